@@ -1,0 +1,151 @@
+//! The worked card: a dressing worked out for one hook. Every length, count, turn and amount stands on its
+//! sheet with its derivation; the drawing, the steps, the plan and the price are all read off it.
+
+use crate::diagnostic::Diagnostic;
+use crate::dressing::{EyeTurn, Per, Shape, Size, Way, When};
+use crate::why::{Fig, Geometry};
+
+/// A dressing worked out for one hook size and variant.
+#[derive(Clone)]
+pub struct Card {
+    /// Every figure, with its derivation.
+    pub sheet: Geometry,
+    /// The dressing's name.
+    pub dressing: String,
+    /// Its kind.
+    pub kind: String,
+    /// Its revision.
+    pub revision: u32,
+    /// The hook size.
+    pub size: Size,
+    /// The variant's name as written.
+    pub variant: Option<String>,
+    /// The chart's name as written.
+    pub chart: String,
+    /// The hook.
+    pub hook: Hook,
+    /// The tying silk's material (folded).
+    pub silk: String,
+    /// Parts in tying order.
+    pub parts: Vec<WorkedPart>,
+    /// Steps in order, written or usual.
+    pub steps: Vec<WorkedStep>,
+    /// What one fly needs.
+    pub needs: Vec<Need>,
+    /// Advice met on the way.
+    pub advice: Vec<Diagnostic>,
+}
+
+/// The hook's figures: rows of the card's sheet, all mm but `mass` (g).
+#[derive(Clone, Copy, Debug)]
+pub struct Hook {
+    /// From the point square to the shank, clear.
+    pub gap: Fig,
+    /// Rear of the eye to the start of the bend.
+    pub shank: Fig,
+    /// Diameter of the wire.
+    pub wire: Fig,
+    /// Front of the eye to the outside of the bend.
+    pub overall: Fig,
+    /// Length of the eye along the hook.
+    pub eye: Fig,
+    /// The barb, from the rear of the eye.
+    pub barb: Fig,
+    /// The point, from the rear of the eye.
+    pub point: Fig,
+    /// The rearmost of the bend, straight from the rear of the eye.
+    pub bend: Fig,
+    /// Mass of the bare hook, g.
+    pub mass: Fig,
+    /// Which way the eye is turned.
+    pub turn: EyeTurn,
+}
+
+/// A stretch of the thickness profile: from `from` to `to` along the wire the diameter goes evenly from
+/// `across_from` to `across_to` (all rows of the sheet, mm).
+#[derive(Clone, Copy, Debug)]
+pub struct Stretch {
+    /// Nearer the eye.
+    pub from: Fig,
+    /// Nearer the bend.
+    pub to: Fig,
+    /// Diameter at `from`.
+    pub across_from: Fig,
+    /// Diameter at `to`.
+    pub across_to: Fig,
+}
+
+/// A part worked out. Figures are rows of the card's sheet; places are mm along the wire from the rear of the eye.
+#[derive(Clone, Debug)]
+pub struct WorkedPart {
+    /// Its name.
+    pub name: String,
+    /// Its material (folded name).
+    pub material: String,
+    /// How it goes on.
+    pub way: Way,
+    /// How it stands.
+    pub shape: Shape,
+    /// Where it is tied in (its `at`, else its `from`).
+    pub tied_in: Fig,
+    /// Where it begins and ends, for a part with a span; `from` may lie behind or before `to`.
+    pub span: Option<(Fig, Fig)>,
+    /// Its length beyond the tie-in, for bunches and slips.
+    pub length: Option<Fig>,
+    /// Length of a hackle's fibre.
+    pub fibre: Option<Fig>,
+    /// Outside diameter at `from` and at `to`, for a dubbed body; the bundle's thickness twice for a bunch by `thick`.
+    pub thick: Option<(Fig, Fig)>,
+    /// Turns.
+    pub turns: Option<Fig>,
+    /// Turns on the bend side and the eye side of the tie-in, where told apart (`4 behind, 3 before`).
+    pub turns_split: Option<(f64, f64)>,
+    /// Fibres, slips or things.
+    pub count: Option<Fig>,
+    /// Width of the strand or the slip, diameter of a bead; mm.
+    pub width: Option<Fig>,
+    /// Thickness of a strand, mm.
+    pub strand_thick: Option<Fig>,
+    /// Outside of a fluffy strand, mm, for the drawing.
+    pub flue: Option<f64>,
+    /// Wound the other way than the silk.
+    pub other_way: bool,
+    /// What lies beneath it when it is wound, eye to bend, over its span.
+    pub beneath: Vec<Stretch>,
+    /// What one fly takes of it.
+    pub amount: Option<Fig>,
+}
+
+/// A step with its figures.
+#[derive(Clone, Debug)]
+pub struct WorkedStep {
+    /// Before the vice, at it, or after.
+    pub when: When,
+    /// Parts (by place in [`Card::parts`]) tied in here.
+    pub ties: Vec<usize>,
+    /// Parts wound here.
+    pub winds: Vec<usize>,
+    /// What to do, figures filled in.
+    pub text: String,
+    /// Seconds, for a fly, a dozen or a run.
+    pub time: Option<(Fig, Per)>,
+    /// Seconds of drying.
+    pub dries: Option<Fig>,
+}
+
+/// What one fly needs of one material.
+#[derive(Clone, Debug)]
+pub struct Need {
+    /// The part's name, or `hook`, `silk`, or a coat's material.
+    pub part: String,
+    /// The material (folded name); the chart's for the hook.
+    pub material: String,
+    /// The size of hook or feather, where that matters.
+    pub size: Option<Size>,
+    /// How it goes on; [`Way::Whole`] for the hook, [`Way::Wound`] for silk.
+    pub way: Way,
+    /// The amount a fly, in the way's own unit.
+    pub amount: Fig,
+    /// The amount as a share of a whole pack, where the bench knows what a pack gives in flies.
+    pub share: Option<Fig>,
+}

@@ -1,0 +1,185 @@
+//! What is wrong with a dresser's file, where, and what would be right.
+//!
+//! A diagnostic carries a *path of keys* into the file, not a line: lines are looked up only when the
+//! diagnostic is shown, so that meaning can be checked long after the text was parsed.
+
+use std::ops::Range;
+use std::path::Path;
+use std::sync::Arc;
+
+/// One stride of a path into a file: a key of a mapping or a place in a list (counted from 0).
+#[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Key {
+    /// A key of a mapping, as written.
+    Name(String),
+    /// A place in a list, from 0.
+    Nth(usize),
+}
+
+/// A place in a dresser's file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct At {
+    /// The file, as the user would name it.
+    pub file: Arc<Path>,
+    /// The keys that lead to the value.
+    pub path: Vec<Key>,
+    /// Bytes of a one-line value that are at fault; `None` is the whole value.
+    pub within: Option<Range<usize>>,
+    /// The fault lies in the last key itself, not in its value.
+    pub on_key: bool,
+    /// Line and column (from 1) where they are known already, as from the YAML reader itself.
+    pub exact: Option<(usize, usize)>,
+}
+
+impl At {
+    /// The file as a whole.
+    pub fn file(file: impl Into<Arc<Path>>) -> Self {
+        At { file: file.into(), path: Vec::new(), within: None, on_key: false, exact: None }
+    }
+
+    /// The value under `key`.
+    #[must_use]
+    pub fn key(&self, key: &str) -> Self {
+        self.deeper(Key::Name(key.to_owned()))
+    }
+
+    /// The `nth` value of a list, from 0.
+    #[must_use]
+    pub fn nth(&self, nth: usize) -> Self {
+        self.deeper(Key::Nth(nth))
+    }
+
+    /// The key itself that leads here.
+    #[must_use]
+    pub fn the_key(&self) -> Self {
+        At { on_key: true, within: None, ..self.clone() }
+    }
+
+    /// These bytes of the value.
+    #[must_use]
+    pub fn bytes(&self, within: Range<usize>) -> Self {
+        At { within: Some(within), on_key: false, ..self.clone() }
+    }
+
+    /// A line and column (from 1) the YAML reader named.
+    #[must_use]
+    pub fn line(&self, line: usize, column: usize) -> Self {
+        At { exact: Some((line, column)), ..self.clone() }
+    }
+
+    fn deeper(&self, key: Key) -> Self {
+        let mut path = self.path.clone();
+        path.push(key);
+        At { file: self.file.clone(), path, within: None, on_key: false, exact: None }
+    }
+}
+
+/// A value together with the place in a file that told it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Told<T> {
+    /// What was said.
+    pub value: T,
+    /// Where it was said.
+    pub at: At,
+}
+
+impl<T> Told<T> {
+    /// Ties a value to its place.
+    pub fn new(value: T, at: At) -> Self {
+        Told { value, at }
+    }
+
+    /// The same place with another value.
+    pub fn map<U>(self, change: impl FnOnce(T) -> U) -> Told<U> {
+        Told { value: change(self.value), at: self.at }
+    }
+}
+
+/// Whether a fault stops the file from being used.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// The file (or the part named) cannot be used until it is mended.
+    Error,
+    /// Usable; the dresser may want to know.
+    Advice,
+}
+
+/// One fault: what is wrong, where, and what would be right.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Diagnostic {
+    /// Error or advice.
+    pub severity: Severity,
+    /// What is wrong, as a sentence without its full stop.
+    pub what: String,
+    /// Where; `None` where the fault has no place.
+    pub at: Option<At>,
+    /// Other places that belong to the fault, each with what stands there.
+    pub also: Vec<(String, At)>,
+    /// What would be right.
+    pub right: Option<String>,
+}
+
+impl Diagnostic {
+    /// An error at a place.
+    pub fn error(what: impl Into<String>, at: At) -> Self {
+        Diagnostic { severity: Severity::Error, what: what.into(), at: Some(at), also: Vec::new(), right: None }
+    }
+
+    /// Advice at a place.
+    pub fn advice(what: impl Into<String>, at: At) -> Self {
+        Diagnostic { severity: Severity::Advice, ..Diagnostic::error(what, at) }
+    }
+
+    /// Adds what would be right.
+    #[must_use]
+    pub fn right(mut self, right: impl Into<String>) -> Self {
+        self.right = Some(right.into());
+        self
+    }
+
+    /// Adds what would be right, where something is known.
+    #[must_use]
+    pub fn right_if(mut self, right: Option<String>) -> Self {
+        self.right = right.or(self.right);
+        self
+    }
+
+    /// Adds another place that belongs to the fault.
+    #[must_use]
+    pub fn also(mut self, what: impl Into<String>, at: At) -> Self {
+        self.also.push((what.into(), at));
+        self
+    }
+
+    /// Whether it is an error.
+    pub fn is_error(&self) -> bool {
+        self.severity == Severity::Error
+    }
+}
+
+/// The nearest of `known` to `word` when it is near enough to be a slip of the pen.
+pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let folded = word.to_lowercase();
+    known
+        .into_iter()
+        .map(|name| (strsim::damerau_levenshtein(&folded, &name.to_lowercase()), strsim::jaro_winkler(&folded, &name.to_lowercase()), name))
+        .filter(|(distance, likeness, name)| *distance <= 1 + name.chars().count().min(word.chars().count()) / 3 || *likeness > 0.9)
+        .min_by(|a, b| a.0.cmp(&b.0).then(b.1.total_cmp(&a.1)))
+        .map(|(_, _, name)| name)
+}
+
+/// `did you mean "x"?` for the nearest of `known`, if any is near.
+pub fn did_you_mean<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<String> {
+    nearest(word, known).map(|name| format!("did you mean \"{name}\"?"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_slip_finds_its_name_and_nonsense_does_not() {
+        assert_eq!(nearest("gold wire fin", ["gold wire, fine", "silver wire"]), Some("gold wire, fine"));
+        assert_eq!(nearest("zebra", ["gold wire, fine", "silver wire"]), None);
+    }
+}

@@ -1,0 +1,29 @@
+//! The nouns of the bench: dressing, part, step, size, length and place rules, hook chart, material, order, and
+//! the bench's own terms. Values as meant, each with the place in the file that told it; no YAML here.
+
+pub mod change;
+pub mod hook;
+pub mod length;
+pub mod material;
+pub mod order;
+pub mod part;
+pub mod place;
+pub mod recipe;
+pub mod scan;
+pub mod shelf;
+pub mod size;
+pub mod step;
+pub mod terms;
+
+pub use change::{Change, SizeRule};
+pub use hook::{EyeTurn, HookChart, HookFigure, HookMeasure, XRule};
+pub use length::{HookLength, Length, Of, Term};
+pub use material::{Cut, Gives, Keep, Material, Pack, Supplier};
+pub use order::{Order, OrderLine, Price};
+pub use part::{Part, PartFields, Shape, Turns, Way};
+pub use place::{Landmark, Place};
+pub use recipe::{Dressing, Silk, Variant};
+pub use shelf::Shelf;
+pub use size::Size;
+pub use step::{Act, Bed, Per, Step, Time, When};
+pub use terms::{Allowance, ListedPrice, Profit, Terms};

@@ -1,0 +1,79 @@
+//! The bench's own terms: money, time, and the figures it works by where a file is silent.
+
+use super::{Price, Size, SizeRule};
+use crate::diagnostic::Told;
+use crate::measure::{Currency, Fraction, Rounding};
+use indexmap::IndexMap;
+use rust_decimal::Decimal;
+
+/// The bench's terms, from bench.yaml.
+#[derive(Clone, Debug)]
+pub struct Terms {
+    /// The bench's name.
+    pub name: String,
+    /// The currency of all prices.
+    pub currency: Currency,
+    /// How money is rounded.
+    pub rounding: Rounding,
+    /// Money an hour at the vice.
+    pub rate: Option<Told<Decimal>>,
+    /// Allowance on time.
+    pub allowance: Option<Told<Allowance>>,
+    /// Overhead as a share of materials and labour.
+    pub overhead: Option<Told<Decimal>>,
+    /// Margin or mark-up.
+    pub profit: Option<Told<Profit>>,
+    /// Listed prices.
+    pub prices: Vec<ListedPrice>,
+    /// The vice is left-handed.
+    pub left_handed: bool,
+    /// Lengths are shown in inches beside mm.
+    pub inches: bool,
+    /// Fibre length by gauge size; mm.
+    pub hackle_gauge: IndexMap<Size, Told<f64>>,
+    /// Turns of silk at each tying in.
+    pub bind: Option<Told<Fraction>>,
+    /// Silk used at the start; mm.
+    pub start: Option<Told<f64>>,
+    /// Seconds to mount a hook.
+    pub mount: Option<Told<f64>>,
+    /// Seconds to begin again by stages.
+    pub restart: Option<Told<f64>>,
+    /// Length of a piece cut for several flies where none is stated; mm.
+    pub piece: Option<Told<f64>>,
+    /// Pitch of silk travelling in open turns; mm.
+    pub travel: Option<Told<f64>>,
+    /// A cell's width over its height, where the terminal does not tell.
+    pub cell: Option<f64>,
+    /// The theme's name.
+    pub theme: Option<Told<String>>,
+}
+
+/// The allowance on work time, by one of two conventions that give different answers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Allowance {
+    /// As a share, such as 0.12.
+    pub share: Decimal,
+    /// Of the day (time / (1 - share)); else of job time (time x (1 + share)).
+    pub of_the_day: bool,
+}
+
+/// How profit is reckoned.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Profit {
+    /// A share of the price: cost / (1 - share).
+    Margin(Decimal),
+    /// A share of the cost: cost x (1 + share).
+    MarkUp(Decimal),
+}
+
+/// A row of the price list.
+#[derive(Clone, Debug)]
+pub struct ListedPrice {
+    /// For this kind of fly; `None` is any.
+    pub kind: Option<Told<String>>,
+    /// At these sizes; `None` is all.
+    pub sizes: Option<SizeRule>,
+    /// The price.
+    pub price: Told<Price>,
+}

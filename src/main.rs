@@ -1,0 +1,4 @@
+//! Arguments in, exit code out.
+#![forbid(unsafe_code)]
+
+fn main() {}
