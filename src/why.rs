@@ -164,6 +164,11 @@ impl<V: Copy> Sheet<V> {
         }
     }
 
+    /// A key for a figure in between that nobody names: the stem with the row's number.
+    pub fn fresh_key(&self, stem: &str) -> String {
+        format!("{stem}.{}", self.rows.len())
+    }
+
     fn put(&mut self, key: &str, row: Row<V>) -> Fig {
         debug_assert!(!self.rows.contains_key(key), "the figure {key} is set once");
         let key = self.free_key(key);

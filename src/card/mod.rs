@@ -1,6 +1,20 @@
 //! The worked card: a dressing worked out for one hook. Every length, count, turn and amount stands on its
 //! sheet with its derivation; the drawing, the steps, the plan and the price are all read off it.
 
+mod formulas;
+mod hook;
+mod part;
+mod place_and_length;
+mod profile;
+mod silk;
+pub mod text;
+mod usual;
+mod work;
+mod worker;
+
+pub use work::work;
+use work::elsewhere;
+
 use crate::diagnostic::Diagnostic;
 use crate::dressing::{EyeTurn, Per, Shape, Size, Way, When};
 use crate::why::{Fig, Geometry};

@@ -1,0 +1,145 @@
+//! Where a part begins and ends and how long it is, worked when first wanted.
+
+use super::formulas::*;
+use super::worker::{Lean, Worker};
+use crate::diagnostic::{At, Diagnostic, Told};
+use crate::dressing::{Part, Turns, Way};
+use crate::measure::{Unit, words};
+use crate::why::{Fig, Standing};
+
+/// One figure of a part; called only through [`Worker::figure_of`], which keeps and guards it.
+pub(super) fn figure(w: &mut Worker<'_>, nth: usize, lean: Lean, at: &At) -> Option<Fig> {
+    let part = w.parts[nth].clone();
+    match lean {
+        Lean::Start => start(w, nth, &part),
+        Lean::End => end(w, nth, &part),
+        Lean::Length => length(w, nth, &part, at),
+    }
+}
+
+fn start(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
+    let name = part.name.value.as_str();
+    if let Some(place) = &part.fields.at {
+        return w.place(&format!("{name}.at"), place);
+    }
+    if let Some(place) = &part.fields.from {
+        return w.place(&format!("{name}.from"), place);
+    }
+    if let Some(over) = &part.fields.over {
+        let fig = over_part(w, over, Lean::Start)?;
+        return w.work(&format!("{name}.from"), &PLACE, &[fig], &over.at);
+    }
+    match part.fields.way.as_ref().map(|way| way.value) {
+        // A bead sits against the eye and a coat goes on the head where nothing else is said.
+        Some(Way::Whole | Way::Coat) => Some(w.marks.eye_rear),
+        _ => {
+            let missing = Diagnostic::error(format!("where \"{name}\" is tied in is not said"), part.name.at.clone());
+            w.fault(missing.right(format!("`at:` with a place such as `barb`, `from:` and `to:`, or `over:` another part ({})", other_names(w, nth))));
+            None
+        }
+    }
+}
+
+fn end(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
+    let name = part.name.value.as_str();
+    if let Some(place) = &part.fields.to {
+        return w.place(&format!("{name}.to"), place);
+    }
+    let anchored = part.fields.at.is_some() || part.fields.from.is_some();
+    if let Some(over) = part.fields.over.as_ref().filter(|_| !anchored) {
+        let fig = over_part(w, over, Lean::End)?;
+        return w.work(&format!("{name}.to"), &PLACE, &[fig], &over.at);
+    }
+    let start = w.figure_of(nth, Lean::Start, &part.name.at)?;
+    if part.fields.from.is_none() {
+        return Some(start);
+    }
+    // Counted turns from a place run on toward the eye, each one width.
+    if let (Some(Way::Weight | Way::Wound), Some(turns)) = (part.fields.way.as_ref().map(|way| way.value), &part.fields.turns)
+        && let Some(count) = counted(&turns.value)
+    {
+        let width = strand_width(w, part)?;
+        let turns = w.common(&format!("{name}.turns"), count, Unit::One, Standing::Stated, &super::worker::from(&turns.at));
+        return w.work(&format!("{name}.to"), &TURNS_BACK, &[start, turns, width], &part.name.at);
+    }
+    if part.fields.way.as_ref().is_some_and(|way| matches!(way.value, Way::Wound | Way::Dubbed | Way::Weight)) {
+        w.fault(Diagnostic::error(format!("\"{name}\" begins somewhere but does not say where it ends"), part.name.at.clone()).right("`to:` with a place such as `1/3 shank behind the eye`"));
+        return None;
+    }
+    Some(start)
+}
+
+fn length(w: &mut Worker<'_>, nth: usize, part: &Part, at: &At) -> Option<Fig> {
+    let name = part.name.value.as_str();
+    if let Some(rule) = &part.fields.length {
+        return w.length(&format!("{name}.length"), rule);
+    }
+    if let Some(reach) = &part.fields.reach {
+        let tied_in = w.figure_of(nth, Lean::Start, at)?;
+        return w.reach(&format!("{name}.length"), name, tied_in, reach);
+    }
+    if let Some(rule) = &part.fields.fibre {
+        return w.length(&format!("{name}.fibre"), rule);
+    }
+    let start = w.figure_of(nth, Lean::Start, at)?;
+    let end = w.figure_of(nth, Lean::End, at)?;
+    if start == end {
+        w.fault(Diagnostic::error(format!("\"{name}\" has no length to measure by"), at.clone()).right(format!("a part with a `length:` or with `from:` and `to:` ({})", other_names(w, nth))));
+        return None;
+    }
+    w.work(&format!("{name}.span"), &DISTANCE, &[start, end], at)
+}
+
+/// The start or end of the part another is wound over.
+fn over_part(w: &mut Worker<'_>, over: &Told<String>, lean: Lean) -> Option<Fig> {
+    w.lean_on(&over.value, lean, &over.at)
+}
+
+/// The number of turns, where it is a number.
+pub(super) fn counted(turns: &Turns) -> Option<f64> {
+    match turns {
+        Turns::Count(count) => Some(count.to_f64()),
+        Turns::Split { behind, before } => Some(behind.to_f64() + before.to_f64()),
+        Turns::Touching => None,
+    }
+}
+
+/// The width of a part's strand: stated, by its thread's linear density, or assumed and said so.
+pub(super) fn strand_width(w: &mut Worker<'_>, part: &Part) -> Option<Fig> {
+    let key = format!("{}.width", part.name.value);
+    if let Some(fig) = w.sheet.find(&key) {
+        return Some(fig);
+    }
+    let of = part.fields.of.as_ref()?;
+    width_of(w, &part.name.value.clone(), &of.value.clone(), &of.at.clone())
+}
+
+/// The width of a material as a strand.
+pub(super) fn width_of(w: &mut Worker<'_>, name: &str, material: &str, at: &At) -> Option<Fig> {
+    let key = format!("{name}.width");
+    let known = w.material(material)?;
+    if let Some(width) = &known.width {
+        return Some(w.told(&key, width, Unit::Mm, Standing::Stated));
+    }
+    if let Some(tex) = &known.tex {
+        let tex = w.told(&format!("{name}.tex"), tex, Unit::Tex, Standing::Stated);
+        let density = match &known.density {
+            Some(density) => w.told(&format!("{name}.density"), density, Unit::GPerCm3, Standing::Stated),
+            None => w.sheet.given(format!("{name}.density"), 1.38, Unit::GPerCm3, Standing::Assumed, "polyester, as in Physical Properties of Textile Fibres, ch. 5; the material does not say `density`"),
+        };
+        let packing = match &known.packing {
+            Some(packing) => w.told(&format!("{name}.packing"), packing, Unit::One, Standing::Stated),
+            None => w.sheet.given(format!("{name}.packing"), 1.0, Unit::One, Standing::Assumed, "a solid round thread; the material does not say `packing`"),
+        };
+        return w.work(&key, &THREAD_WIDTH, &[tex, density, packing], at);
+    }
+    w.advise(
+        Diagnostic::advice(format!("\"{}\" has no width, so 0.1 mm is assumed for a strand of it", words::Words::new(material)), known.name.at.the_key())
+            .right("`width:` in mm (of a thread, `denier:` with `density:` will do)"),
+    );
+    Some(w.sheet.given(key, 0.1, Unit::Mm, Standing::Assumed, "assumed, for want of a width in materials.yaml"))
+}
+
+fn other_names(w: &Worker<'_>, nth: usize) -> String {
+    w.parts.iter().enumerate().filter(|(other, _)| *other != nth).map(|(_, part)| part.name.value.as_str()).collect::<Vec<_>>().join(", ")
+}

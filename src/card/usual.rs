@@ -1,0 +1,65 @@
+//! Steps where a dressing has none: written from its parts in the usual order, marked so.
+
+use super::worker::{Lean, Worker};
+use crate::diagnostic::{At, Told};
+use crate::dressing::{Act, Bed, Landmark, Of, Place, Step, Term, Way, When};
+use crate::measure::Fraction;
+
+/// The usual steps: a bed of silk back to the rearmost part, all tied in, wound in order, whipped off. What is
+/// wound over another part follows it at once; a hackle goes over before the rib that ties it down.
+pub(super) fn steps(w: &mut Worker<'_>) -> Vec<Step> {
+    let at = w.dressing.name.at.clone();
+    let mut steps = Vec::new();
+    let starts: Vec<(usize, f64)> = (0..w.parts.len())
+        .filter(|nth| way(w, *nth).is_some_and(|way| !matches!(way, Way::Coat | Way::Whole)))
+        .filter_map(|nth| Some((nth, w.figure_of(nth, Lean::Start, &at)?)))
+        .map(|(nth, fig)| (nth, w.value(fig)))
+        .collect();
+    let rearmost = starts.iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(nth, _)| w.parts[*nth].name.value.clone());
+    if let Some(rearmost) = rearmost {
+        let bead = w.value(w.marks.bead) > 0.0;
+        let front = if bead {
+            Place { mark: Landmark::Bead, off: Vec::new() }
+        } else {
+            let one_eye = Term { times: Fraction::ONE, of: Of::Hook(crate::dressing::HookLength::Eye), within: 0..0 };
+            Place { mark: Landmark::Eye, off: vec![one_eye] }
+        };
+        let back = Place { mark: Landmark::Start(rearmost), off: Vec::new() };
+        steps.push(step(&at, Act::Silk { bed: Bed::Touching, from: Told::new(front, at.clone()), to: Told::new(back, at.clone()) }));
+    }
+    let tied: Vec<Told<String>> =
+        (0..w.parts.len()).filter(|nth| way(w, *nth).is_some_and(|way| !matches!(way, Way::Coat | Way::Whole))).map(|nth| name(w, nth, &at)).collect();
+    steps.extend(tied.into_iter().map(|part| step(&at, Act::TieIn(vec![part]))));
+    steps.extend(winding_order(w).into_iter().map(|nth| step(&at, Act::Wind(vec![name(w, nth, &at)]))));
+    steps.push(step(&at, Act::Finish(Told::new(Fraction::whole(5), at.clone()))));
+    steps
+}
+
+fn winding_order(w: &Worker<'_>) -> Vec<usize> {
+    let winds = |nth: usize| way(w, nth).is_some_and(|way| matches!(way, Way::Wound | Way::Weight | Way::Hackle | Way::Dubbed));
+    let over = |nth: usize| w.parts[nth].fields.over.as_ref().and_then(|over| w.parts.iter().position(|part| part.name.value == over.value));
+    let mut order = Vec::new();
+    for nth in (0..w.parts.len()).filter(|nth| winds(*nth) && over(*nth).is_none()) {
+        order.push(nth);
+        let mut above: Vec<usize> = (0..w.parts.len()).filter(|other| winds(*other) && over(*other) == Some(nth)).collect();
+        // Hackles first: the rib goes over them.
+        above.sort_by_key(|other| way(w, *other) != Some(Way::Hackle));
+        order.extend(above);
+    }
+    // What is wound over a part that is itself not wound comes last.
+    let left: Vec<usize> = (0..w.parts.len()).filter(|nth| winds(*nth) && !order.contains(nth)).collect();
+    order.extend(left);
+    order
+}
+
+fn way(w: &Worker<'_>, nth: usize) -> Option<Way> {
+    w.parts[nth].fields.way.as_ref().map(|way| way.value)
+}
+
+fn name(w: &Worker<'_>, nth: usize, at: &At) -> Told<String> {
+    Told::new(w.parts[nth].name.value.clone(), at.clone())
+}
+
+fn step(at: &At, act: Act) -> Step {
+    Step { at: at.clone(), when: When::AtTheVice, acts: vec![act], text: None, time: None, dries: None }
+}

@@ -1,0 +1,283 @@
+//! Working a card: the hook, then the steps in order, each part as its turn comes.
+
+use super::silk::Silk;
+use super::worker::{Lean, Worker, from};
+use super::{Card, Need, WorkedPart};
+use super::{formulas::*, hook, part, text, usual};
+use crate::diagnostic::{Diagnostic, Told};
+use crate::dressing::{Act, Bed, Dressing, Material, Part, Shelf, Size, Step, Way};
+use crate::measure::{Unit, words};
+use crate::why::{Fig, Geometry, Standing};
+
+/// Works a dressing for one hook size and variant (by folded name), on its own chart or another (by folded name).
+///
+/// # Errors
+/// Everything that stands against it: a size outside the chart, a circle of lengths, a body thinner than what
+/// lies beneath it, a figure left unsaid ...
+pub fn work(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, chart: Option<&str>, shelf: &Shelf) -> Result<Card, Vec<Diagnostic>> {
+    let chosen = variant.and_then(|name| dressing.variants.get(&words::fold(name)));
+    let own = chosen.and_then(|variant| variant.hook.as_ref()).unwrap_or(&dressing.hook);
+    let chart_name = chart.map_or_else(|| words::fold(&own.value), words::fold);
+    let Some(chart) = shelf.charts.get(&chart_name) else {
+        return Err(vec![Diagnostic::error(format!("there is no hook chart \"{}\"", own.value), own.at.clone())]);
+    };
+    let parts = dressing.parts_for(&size.value, chart.old_scale(), variant.map(words::fold).as_deref())?;
+    let mut sheet = Geometry::new();
+    let bead = bead(&mut sheet, &parts, shelf);
+    let (hook, marks) = hook::work(&mut sheet, chart, size, bead)?;
+    let worker = Worker::new(sheet, dressing, shelf, chart, &size.value, parts, hook, marks);
+    let silk = chosen.and_then(|variant| variant.silk.clone()).or_else(|| dressing.silks.first().map(|silk| silk.of.clone()));
+    run(worker, silk, chosen.map(|variant| variant.name.value.clone()))
+}
+
+/// A figure of one part on the card of another size, for what a pack is known to give there.
+pub(super) fn elsewhere(w: &Worker<'_>, part: &str, size: &Size, field: &str) -> Option<f64> {
+    // The other card is worked without what packs give, so that it cannot ask for this one in turn.
+    let mut shelf = w.shelf.clone();
+    for material in shelf.materials.values_mut() {
+        if matches!(material.gives, Some(Told { value: crate::dressing::Gives::Flies { .. }, .. })) {
+            material.gives = None;
+        }
+    }
+    let told = Told::new(size.clone(), w.dressing.name.at.clone());
+    let card = work(w.dressing, &told, w.variant.as_deref(), Some(&w.chart.name.value), &shelf).ok()?;
+    let fig = card.sheet.find(&format!("{part}.{field}"))?;
+    Some(card.sheet.value(fig))
+}
+
+/// The bead's length along the hook, if the fly has one: the first whole part of a material whose kind is a bead.
+fn bead(sheet: &mut Geometry, parts: &[Part], shelf: &Shelf) -> Option<Fig> {
+    let (part, material) = parts.iter().find_map(|part| {
+        let of = part.fields.of.as_ref()?;
+        let material = shelf.materials.get(&words::fold(&of.value))?;
+        (part.fields.way.as_ref()?.value == Way::Whole && is_bead(material)).then_some((part, material))
+    })?;
+    let name = &part.name.value;
+    let width = material.width.as_ref()?;
+    let across = sheet.given(format!("{name}.across"), width.value, Unit::Mm, Standing::Stated, from(&width.at));
+    match &material.hole {
+        Some(hole) => {
+            let hole = sheet.given(format!("{name}.hole"), hole.value, Unit::Mm, Standing::Stated, from(&hole.at));
+            sheet.work(format!("{name}.length"), &BEAD_LENGTH, &[across, hole])
+        }
+        None => {
+            let none = sheet.given(format!("{name}.hole"), 0.0, Unit::Mm, Standing::Assumed, "the hole is not stated in materials.yaml, so the bead's whole diameter is taken for its length");
+            sheet.work(format!("{name}.length"), &BEAD_LENGTH, &[across, none])
+        }
+    }
+}
+
+fn is_bead(material: &Material) -> bool {
+    material.kind.as_ref().is_some_and(|kind| kind.value.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|word| word == "bead" || word == "beads"))
+}
+
+struct Bench<'a, 'b> {
+    w: Worker<'a>,
+    silk: Silk,
+    worked: Vec<Option<(WorkedPart, Need)>>,
+    tried: Vec<bool>,
+    coats: Vec<Need>,
+    named_in_wind: &'b [String],
+}
+
+fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<String>) -> Result<Card, Vec<Diagnostic>> {
+    let Some(silk_told) = silk_told else {
+        return Err(vec![Diagnostic::error("no silk is named", w.dressing.name.at.clone()).right("`silk:` with a material")]);
+    };
+    w.variant.clone_from(&variant);
+    let steps = if w.dressing.steps.is_empty() { usual::steps(&mut w) } else { w.dressing.steps.clone() };
+    let named: Vec<String> = steps.iter().flat_map(|step| &step.acts).filter_map(|act| if let Act::Wind(parts) = act { Some(parts) } else { None }).flatten().map(|told| words::fold(&told.value)).collect();
+    let Some(silk) = Silk::start(&mut w, &silk_told) else {
+        w.fault(Diagnostic::error(format!("the silk \"{}\" is not a material of this bench", silk_told.value), silk_told.at.clone()));
+        return Err(w.faults);
+    };
+    let count = w.parts.len();
+    let mut bench = Bench { w, silk, worked: vec![None; count], tried: vec![false; count], coats: Vec::new(), named_in_wind: &named };
+    let mut outline = Vec::new();
+    for (nth, step) in steps.iter().enumerate() {
+        let (ties, winds) = bench.step(step);
+        outline.push((nth, ties, winds));
+    }
+    for nth in 0..count {
+        if !bench.tried[nth] {
+            bench.make(nth);
+        }
+    }
+    let Bench { mut w, silk, worked, coats, .. } = bench;
+    let silk_name = silk.material().to_owned();
+    let silk_need = silk.total(&mut w, &silk_told);
+    let one = w.sheet.given("hook.amount", 1.0, Unit::One, Standing::Stated, "one hook a fly; the chart's bad ones are added when a run is planned");
+    let hook_need = Need { part: "hook".to_owned(), material: words::fold(&w.chart.name.value), size: Some(w.size.clone()), way: Way::Whole, amount: one, share: None };
+    let mut parts = Vec::new();
+    let mut needs = vec![hook_need];
+    needs.extend(silk_need);
+    for (part, need) in worked.into_iter().flatten() {
+        parts.push(part);
+        needs.push(need);
+    }
+    needs.extend(coats);
+    if parts.len() < count && w.faults.is_empty() {
+        w.fault(Diagnostic::error("a part of this fly could not be worked", w.dressing.name.at.clone()));
+    }
+    let worked_steps = if w.faults.is_empty() { text::steps(&mut w, &steps, &outline, &parts) } else { Vec::new() };
+    if !w.faults.is_empty() {
+        return Err(w.faults);
+    }
+    Ok(Card {
+        sheet: w.sheet,
+        dressing: w.dressing.name.value.clone(),
+        kind: w.dressing.kind.value.clone(),
+        revision: w.dressing.revision,
+        size: w.size.clone(),
+        variant,
+        chart: w.chart.name.value.clone(),
+        hook: w.hook,
+        silk: silk_name,
+        parts,
+        steps: worked_steps,
+        needs,
+        advice: w.advice,
+    })
+}
+
+impl Bench<'_, '_> {
+    /// Does a step; gives the parts it ties in and winds.
+    fn step(&mut self, step: &Step) -> (Vec<usize>, Vec<usize>) {
+        let mut acts: Vec<&Act> = step.acts.iter().collect();
+        acts.sort_by_key(|act| order(act));
+        let (mut ties, mut winds) = (Vec::new(), Vec::new());
+        for act in acts {
+            match act {
+                Act::TieIn(parts) => ties.extend(self.indices(parts)),
+                Act::Wind(parts) => winds.extend(self.indices(parts)),
+                _ => {}
+            }
+            // A missing figure has been told as a fault; the rest of the steps may show more.
+            let _ = self.act(act, step);
+        }
+        (ties, winds)
+    }
+
+    fn indices(&self, parts: &[Told<String>]) -> Vec<usize> {
+        parts.iter().filter_map(|told| self.w.parts.iter().position(|part| part.name.value == words::fold(&told.value))).collect()
+    }
+
+    fn act(&mut self, act: &Act, step: &Step) -> Option<()> {
+        let at = &step.at;
+        match act {
+            Act::Silk { bed, from, to } => {
+                let start = self.w.sheet.fresh_key("silk.from");
+                let start = self.w.place(&start, from)?;
+                let end = self.w.sheet.fresh_key("silk.to");
+                let end = self.w.place(&end, to)?;
+                match bed {
+                    Bed::Touching => self.silk.bed(&mut self.w, start, end, at),
+                    Bed::Open => {
+                        self.silk.travel(&mut self.w, start, at)?;
+                        self.silk.travel(&mut self.w, end, at)
+                    }
+                    Bed::Turns(count) => self.silk.turns(&mut self.w, &Told::new(*count, from.at.clone()), Some((start, end))),
+                }
+            }
+            Act::SilkTurns { turns, at: place } => {
+                let span = match place {
+                    Some(place) => {
+                        let key = self.w.sheet.fresh_key("silk.at");
+                        let fig = self.w.place(&key, place)?;
+                        Some((fig, fig))
+                    }
+                    None => None,
+                };
+                self.silk.turns(&mut self.w, turns, span)
+            }
+            Act::TieIn(parts) => {
+                for nth in self.indices(parts) {
+                    let place = self.w.figure_of(nth, Lean::Start, at);
+                    if let Some(place) = place {
+                        self.silk.bind(&mut self.w, place, at)?;
+                    }
+                    let name = &self.w.parts[nth].name.value;
+                    if !self.named_in_wind.contains(name) {
+                        self.make(nth);
+                    }
+                }
+                Some(())
+            }
+            Act::Wind(parts) => {
+                for nth in self.indices(parts) {
+                    // The silk waits at the far end, under the last turns.
+                    if let Some(end) = self.w.figure_of(nth, Lean::End, at) {
+                        self.silk.travel(&mut self.w, end, at)?;
+                    }
+                    self.make(nth);
+                }
+                Some(())
+            }
+            Act::Fold(parts) => {
+                for _ in self.indices(parts) {
+                    self.silk.bind_here(&mut self.w, at)?;
+                }
+                Some(())
+            }
+            Act::Finish(count) => self.silk.finish(&mut self.w, count.value.to_f64(), if self.w.dressing.steps.is_empty() { Standing::Usual } else { Standing::Stated }, from(&count.at), at),
+            Act::Coat(of) => {
+                let need = part::step_coat(&mut self.w, of)?;
+                self.coats.push(need);
+                Some(())
+            }
+            Act::Stand(_) | Act::Clip(_) | Act::TurnOver => Some(()),
+        }
+    }
+
+    /// Works a part now and lets the profile grow by it.
+    fn make(&mut self, nth: usize) {
+        if std::mem::replace(&mut self.tried[nth], true) {
+            return;
+        }
+        let made = part::work(&mut self.w, nth);
+        if let Some((part, _)) = &made
+            && grow(&mut self.w, part).is_none()
+            && self.w.faults.is_empty()
+        {
+            let at = self.w.parts[nth].name.at.clone();
+            self.w.fault(Diagnostic::error(format!("what lies on the hook after \"{}\" has no result", part.name), at));
+        }
+        self.worked[nth] = made;
+    }
+}
+
+/// Within one step: silk first, then what is tied in, wound, folded, and last the finish and its coat.
+fn order(act: &Act) -> u8 {
+    match act {
+        Act::TurnOver => 0,
+        Act::Silk { .. } | Act::SilkTurns { .. } => 1,
+        Act::TieIn(_) => 2,
+        Act::Stand(_) => 3,
+        Act::Wind(_) => 4,
+        Act::Fold(_) => 5,
+        Act::Clip(_) => 6,
+        Act::Finish(_) => 7,
+        Act::Coat(_) => 8,
+    }
+}
+
+/// The profile after a part: a body sets it, a strand builds on it, the rest leave it.
+fn grow(w: &mut Worker<'_>, part: &WorkedPart) -> Option<()> {
+    let Some((start, end)) = part.span else { return Some(()) };
+    match part.way {
+        Way::Dubbed => {
+            let (first, second) = part.thick?;
+            w.profile.shape(&mut w.sheet, (start, first), (end, second))
+        }
+        Way::Wound | Way::Weight => {
+            let (turns, width, thick) = (part.turns?, part.width?, part.strand_thick?);
+            let layers = w.sheet.work(format!("{}.layers", part.name), &COVERAGE, &super::profile::inputs(&[turns, width], &part.beneath))?;
+            if w.value(layers) == 0.0 {
+                return Some(());
+            }
+            w.profile.lay(&mut w.sheet, start, end, thick, layers)
+        }
+        _ => Some(()),
+    }
+}
+

@@ -1,0 +1,355 @@
+//! The card while it is being worked: the sheet, the faults met, and how a rule becomes a figure.
+
+use super::formulas::*;
+use super::profile::Profile;
+use super::{Hook, Stretch};
+use crate::diagnostic::{At, Diagnostic, Key, Told};
+use crate::dressing::{Dressing, HookChart, HookLength, Landmark, Length, Material, Of, Part, Place, Shelf, Size, Term};
+use crate::measure::{Unit, words};
+use crate::why::{Fig, Geometry, Standing};
+use std::collections::HashMap;
+
+/// Which figure of a part a rule leans on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(crate) enum Lean {
+    /// Where it begins, or is tied in.
+    Start,
+    /// Where it ends.
+    End,
+    /// How long it is.
+    Length,
+}
+
+pub(crate) struct Worker<'a> {
+    pub(crate) sheet: Geometry,
+    pub(crate) dressing: &'a Dressing,
+    pub(crate) shelf: &'a Shelf,
+    pub(crate) chart: &'a HookChart,
+    pub(crate) size: &'a Size,
+    pub(crate) parts: Vec<Part>,
+    pub(crate) hook: Hook,
+    pub(crate) marks: Marks,
+    pub(crate) profile: Profile,
+    pub(crate) faults: Vec<Diagnostic>,
+    pub(crate) advice: Vec<Diagnostic>,
+    /// The variant's name, if one is worked.
+    pub(crate) variant: Option<String>,
+    known: HashMap<(usize, Lean), Option<Fig>>,
+    /// Rules being worked just now, for showing a circle.
+    under_way: Vec<(usize, Lean)>,
+}
+
+/// Places of the hook on the sheet, mm along the wire from the rear of the eye.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Marks {
+    pub(crate) eye_rear: Fig,
+    /// Rearmost of the bend, along the wire.
+    pub(crate) bend: Fig,
+    /// Rear of the bead; the eye's rear without one.
+    pub(crate) bead: Fig,
+    pub(crate) free_shank: Fig,
+    pub(crate) wire_end: Fig,
+}
+
+impl<'a> Worker<'a> {
+    pub(crate) fn new(sheet: Geometry, dressing: &'a Dressing, shelf: &'a Shelf, chart: &'a HookChart, size: &'a Size, parts: Vec<Part>, hook: Hook, marks: Marks) -> Self {
+        let profile = Profile::bare(marks.eye_rear, marks.wire_end, hook.wire);
+        Worker {
+            sheet,
+            dressing,
+            shelf,
+            chart,
+            size,
+            parts,
+            hook,
+            marks,
+            profile,
+            faults: Vec::new(),
+            advice: Vec::new(),
+            variant: None,
+            known: HashMap::new(),
+            under_way: Vec::new(),
+        }
+    }
+
+    pub(crate) fn material(&self, name: &str) -> Option<&'a Material> {
+        self.shelf.materials.get(&words::fold(name))
+    }
+
+    pub(crate) fn value(&self, fig: Fig) -> f64 {
+        self.sheet.value(fig)
+    }
+
+    pub(crate) fn fault(&mut self, fault: Diagnostic) {
+        if !self.faults.contains(&fault) {
+            self.faults.push(fault);
+        }
+    }
+
+    pub(crate) fn advise(&mut self, advice: Diagnostic) {
+        if !self.advice.contains(&advice) {
+            self.advice.push(advice);
+        }
+    }
+
+    /// A figure told by a file.
+    pub(crate) fn told<T: Copy + Into<f64>>(&mut self, key: &str, told: &Told<T>, unit: Unit, standing: Standing) -> Fig {
+        self.sheet.given(key, told.value.into(), unit, standing, from(&told.at))
+    }
+
+    /// Works a figure; a result that is not finite becomes a fault at `at`.
+    pub(crate) fn work(&mut self, key: &str, formula: &'static crate::why::Formula<f64>, inputs: &[Fig], at: &At) -> Option<Fig> {
+        let fig = self.sheet.work(key, formula, inputs);
+        if fig.is_none() {
+            let figures: Vec<String> = inputs.iter().map(|fig| format!("{:.4}", self.value(*fig))).collect();
+            self.fault(
+                Diagnostic::error(format!("{key} has no result ({} of {})", formula.text, figures.join(", ")), at.clone())
+                    .right("figures that go together; look at the hook's and the material's"),
+            );
+        }
+        fig
+    }
+
+    /// The figure of a hook measure.
+    fn hook_length(&self, length: HookLength) -> Fig {
+        match length {
+            HookLength::Gap => self.hook.gap,
+            HookLength::Shank => self.hook.shank,
+            HookLength::FreeShank => self.marks.free_shank,
+            HookLength::Overall => self.hook.overall,
+            HookLength::HookWire => self.hook.wire,
+            HookLength::Eye => self.hook.eye,
+        }
+    }
+
+    /// The terms of a rule as inputs of a formula: how many, of which length.
+    fn terms(&mut self, key: &str, terms: &[Term], at: &At) -> Option<Vec<Fig>> {
+        let mut inputs = Vec::new();
+        for term in terms {
+            let measure = match &term.of {
+                Of::Nought => self.unit_length(key, 0.0, at),
+                Of::Unit(unit) => {
+                    let mm = crate::measure::Quantity { figure: term.times, unit: *unit }.in_unit(Unit::Mm)?;
+                    let fig = self.unit_length(key, mm, at);
+                    inputs.push(self.sheet_once(key));
+                    inputs.push(fig);
+                    continue;
+                }
+                Of::Hook(length) => self.hook_length(*length),
+                Of::Part(name) => self.lean_on(name, Lean::Length, &at.bytes(term.within.clone()))?,
+            };
+            let times_key = self.sheet.free_key(&format!("{key}.times"));
+            inputs.push(self.sheet.given(times_key, term.times.to_f64(), Unit::One, Standing::Stated, from(at)));
+            inputs.push(measure);
+        }
+        Some(inputs)
+    }
+
+    fn unit_length(&mut self, key: &str, mm: f64, at: &At) -> Fig {
+        let key = self.sheet.free_key(&format!("{key}.stated"));
+        self.sheet.given(key, mm, Unit::Mm, Standing::Stated, from(at))
+    }
+
+    fn sheet_once(&mut self, key: &str) -> Fig {
+        let key = self.sheet.free_key(&format!("{key}.times"));
+        self.sheet.given(key, 1.0, Unit::One, Standing::Stated, "a length in its own unit counts once")
+    }
+
+    /// A sum of terms as one figure.
+    pub(crate) fn sum(&mut self, key: &str, terms: &[Term], at: &At) -> Option<Fig> {
+        if let [Term { times, of: Of::Unit(unit), .. }] = terms {
+            let mm = crate::measure::Quantity { figure: *times, unit: *unit }.in_unit(Unit::Mm)?;
+            return Some(self.sheet.given(key, mm, Unit::Mm, Standing::Stated, from(at)));
+        }
+        let inputs = self.terms(key, terms, at)?;
+        self.work(key, &SUM_OF_LENGTHS, &inputs, at)
+    }
+
+    /// A length rule as a figure with its tolerance beside it (`key.low`, `key.high`).
+    pub(crate) fn length(&mut self, key: &str, rule: &Told<Length>) -> Option<Fig> {
+        let at = &rule.at;
+        let fig = match &rule.value {
+            Length::One(terms) => {
+                let fig = self.sum(key, terms, at)?;
+                self.tolerance(key, fig, at)?;
+                fig
+            }
+            Length::Between(low, high) => {
+                let low = self.sum(&format!("{key}.low"), low, at)?;
+                let high = self.sum(&format!("{key}.high"), high, at)?;
+                if self.value(low) > self.value(high) {
+                    self.fault(
+                        Diagnostic::error(format!("the range runs from {:.2} mm down to {:.2} mm", self.value(low), self.value(high)), at.clone())
+                            .right("the smaller end first"),
+                    );
+                }
+                self.work(key, &MIDDLE, &[low, high], at)?
+            }
+            Length::Taper(..) => {
+                self.fault(Diagnostic::error("a taper (`rising to`) is for the thickness of a body", at.clone()).right("one length, or a range such as `1.5 to 2 gap`"));
+                return None;
+            }
+        };
+        if self.value(fig) <= 0.0 || self.value(fig) > 1000.0 {
+            self.fault(
+                Diagnostic::error(format!("this comes to {:.2} mm on a {} {}", self.value(fig), self.chart.name.value, self.size), at.clone())
+                    .right("a length above nought and under a metre"),
+            );
+            return None;
+        }
+        Some(fig)
+    }
+
+    /// How near the next fly must be.
+    pub(crate) fn tolerance(&mut self, key: &str, fig: Fig, at: &At) -> Option<()> {
+        let within = match &self.dressing.within {
+            Some(within) => self.told(&format!("{key}.within"), &within.clone(), Unit::Mm, Standing::Stated),
+            None => {
+                let share = self.common("within.share", 0.05, Unit::One, Standing::Usual, "the usual 5 % where a dressing does not say `within`");
+                let least = self.common("within.least", 0.3, Unit::Mm, Standing::Usual, "the usual least of 0.3 mm where a dressing does not say `within`");
+                self.work(&format!("{key}.within"), &TOLERANCE, &[fig, share, least], at)?
+            }
+        };
+        self.work(&format!("{key}.low"), &LOW, &[fig, within], at)?;
+        self.work(&format!("{key}.high"), &HIGH, &[fig, within], at)?;
+        Some(())
+    }
+
+    /// A figure shared by many rows, set once.
+    pub(crate) fn common(&mut self, key: &str, value: f64, unit: Unit, standing: Standing, source: &str) -> Fig {
+        match self.sheet.find(key) {
+            Some(fig) => fig,
+            None => self.sheet.given(key, value, unit, standing, source),
+        }
+    }
+
+    /// A place on the hook as a figure along the wire.
+    pub(crate) fn place(&mut self, key: &str, place: &Told<Place>) -> Option<Fig> {
+        let fig = self.place_anywhere(key, place)?;
+        let (s, end) = (self.value(fig), self.value(self.marks.wire_end));
+        if !(-1e-9..=end + 1e-9).contains(&s) {
+            let what = if s < 0.0 { format!("this lies {:.2} mm before the eye", -s) } else { format!("this lies {:.2} mm beyond the end of the bend", s - end) };
+            self.fault(Diagnostic::error(format!("{what} on a {} {}", self.chart.name.value, self.size), place.at.clone()).right(format!("a place between the eye (0) and the end of the bend ({end:.2} mm)")));
+            return None;
+        }
+        Some(fig)
+    }
+
+    fn place_anywhere(&mut self, key: &str, place: &Told<Place>) -> Option<Fig> {
+        let at = &place.at;
+        let mark = match &place.value.mark {
+            Landmark::Eye => self.marks.eye_rear,
+            Landmark::Barb => self.hook.barb,
+            Landmark::Point => self.hook.point,
+            Landmark::Bend => self.marks.bend,
+            Landmark::ShankEnd => self.hook.shank,
+            Landmark::Bead => self.marks.bead,
+            Landmark::Start(name) => self.lean_on(name, Lean::Start, at)?,
+            Landmark::End(name) => self.lean_on(name, Lean::End, at)?,
+            Landmark::Middle(name) => {
+                let start = self.lean_on(name, Lean::Start, at)?;
+                let end = self.lean_on(name, Lean::End, at)?;
+                let middle = self.sheet.free_key(&format!("{key}.middle"));
+                self.work(&middle, &MIDDLE, &[start, end], at)?
+            }
+        };
+        let mut inputs = vec![mark];
+        inputs.extend(self.terms(key, &place.value.off, at)?);
+        self.work(key, &PLACE, &inputs, at)
+    }
+
+    /// The straight place (mm from the rear of the eye along the hook's axis) a tip reaches.
+    fn straight(&mut self, key: &str, place: &Told<Place>) -> Option<Fig> {
+        if place.value.mark == Landmark::Bend {
+            let mut inputs = vec![self.hook.bend];
+            inputs.extend(self.terms(key, &place.value.off, &place.at)?);
+            return self.work(key, &PLACE, &inputs, &place.at);
+        }
+        self.place_anywhere(key, place)
+    }
+
+    /// The length of a part told by the place it reaches.
+    pub(crate) fn reach(&mut self, key: &str, part: &str, tied_in: Fig, reach: &Told<Place>) -> Option<Fig> {
+        let tip = self.straight(&format!("{part}.tip"), reach)?;
+        let fig = self.work(key, &DISTANCE, &[tip, tied_in], &reach.at)?;
+        self.tolerance(key, fig, &reach.at)?;
+        if self.value(fig) < 1e-6 {
+            self.fault(Diagnostic::error(format!("\"{part}\" is tied in where it is to reach, so it has no length"), reach.at.clone()).right("a place further off"));
+            return None;
+        }
+        Some(fig)
+    }
+
+    /// A figure of another part, worked now if it has not been; a circle is a fault that shows it.
+    pub(crate) fn lean_on(&mut self, name: &str, lean: Lean, at: &At) -> Option<Fig> {
+        let Some(nth) = self.parts.iter().position(|part| part.name.value == words::fold(name)) else {
+            self.fault(
+                Diagnostic::error(format!("\"{name}\" is not a part of this fly"), at.clone())
+                    .right("the name of a part; it may be one the variant leaves out"),
+            );
+            return None;
+        };
+        self.figure_of(nth, lean, at)
+    }
+
+    pub(crate) fn figure_of(&mut self, nth: usize, lean: Lean, at: &At) -> Option<Fig> {
+        if let Some(known) = self.known.get(&(nth, lean)) {
+            return *known;
+        }
+        if let Some(start) = self.under_way.iter().position(|step| *step == (nth, lean)) {
+            let circle: Vec<usize> = self.under_way.iter().skip(start).map(|(nth, _)| *nth).collect();
+            self.circle(&circle, at);
+            return None;
+        }
+        self.under_way.push((nth, lean));
+        let fig = super::place_and_length::figure(self, nth, lean, at);
+        self.under_way.pop();
+        self.known.insert((nth, lean), fig);
+        fig
+    }
+
+    fn circle(&mut self, circle: &[usize], at: &At) {
+        let mut names: Vec<String> = circle.iter().map(|nth| self.parts[*nth].name.value.clone()).collect();
+        names.dedup();
+        names.push(names.first().cloned().unwrap_or_default());
+        let mut fault = Diagnostic::error(format!("these lengths lean on each other in a circle: {}", names.join(" -> ")), at.clone())
+            .right("give one of them by the hook (gap, shank) or in mm");
+        for nth in circle.iter().skip(1) {
+            let part = &self.parts[*nth];
+            let place = part.fields.length.as_ref().map(|told| told.at.clone()).unwrap_or_else(|| part.name.at.clone());
+            fault = fault.also(format!("\"{}\" stands in the circle", part.name.value), place);
+        }
+        // One circle is told once, from wherever it was first met.
+        if !self.faults.iter().any(|other| other.what.starts_with("these lengths lean")) {
+            self.fault(fault);
+        }
+    }
+
+    /// The stretches beneath a span.
+    pub(crate) fn beneath(&mut self, from: Fig, to: Fig) -> Option<Vec<Stretch>> {
+        self.profile.between(&mut self.sheet, from, to)
+    }
+
+    /// The diameter at a place.
+    pub(crate) fn across(&mut self, place: Fig) -> Option<Fig> {
+        self.profile.across(&mut self.sheet, place)
+    }
+}
+
+/// A place in a file in words: `dressings/sallow-dun.yaml, parts 3, turns`.
+pub(crate) fn from(at: &At) -> String {
+    let mut text = words::Words::new(&at.file.to_string_lossy()).as_str().to_owned();
+    for key in &at.path {
+        match key {
+            Key::Name(name) => {
+                text.push_str(", ");
+                text.push_str(words::Words::new(name).as_str());
+            }
+            Key::Nth(nth) => {
+                text.push(' ');
+                text.push_str(&(nth + 1).to_string());
+            }
+        }
+    }
+    text
+}
