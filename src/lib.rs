@@ -5,4 +5,5 @@ pub mod card;
 pub mod diagnostic;
 pub mod dressing;
 pub mod measure;
+pub mod reckon;
 pub mod why;
