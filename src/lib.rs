@@ -5,5 +5,6 @@ pub mod card;
 pub mod diagnostic;
 pub mod dressing;
 pub mod measure;
+pub mod plan;
 pub mod reckon;
 pub mod why;

@@ -32,13 +32,24 @@ pub(crate) fn work(sheet: &mut Geometry, chart: &HookChart, size: &Told<Size>, b
     finish(sheet, chart, size, bead, gap, shank, wire).map_err(|fault| vec![*fault])
 }
 
-fn finish(sheet: &mut Geometry, chart: &HookChart, size: &Told<Size>, bead: Option<Fig>, gap: Fig, shank: Fig, wire: Fig) -> Result<(Hook, Marks), Box<Diagnostic>> {
+fn finish(
+    sheet: &mut Geometry,
+    chart: &HookChart,
+    size: &Told<Size>,
+    bead: Option<Fig>,
+    gap: Fig,
+    shank: Fig,
+    wire: Fig,
+) -> Result<(Hook, Marks), Box<Diagnostic>> {
     let broken = |what: String| {
         let at = chart.sizes.get(&size.value).and_then(|figures| figures.values().next()).map_or_else(|| chart.name.at.clone(), |figure| figure.at.clone());
-        Box::new(Diagnostic::error(format!("{what} (chart \"{}\", size {})", chart.name.value, size.value), at).right("figures that go together: measure one hook again"))
+        Box::new(
+            Diagnostic::error(format!("{what} (chart \"{}\", size {})", chart.name.value, size.value), at)
+                .right("figures that go together: measure one hook again"),
+        )
     };
     let no_result = || broken("the hook's figures have no result".to_owned());
-    let mut rule = |sheet: &mut Geometry, measure: HookMeasure, terms: &[(f64, Fig)]| -> Option<Fig> {
+    let rule = |sheet: &mut Geometry, measure: HookMeasure, terms: &[(f64, Fig)]| -> Option<Fig> {
         figure(sheet, chart, &size.value, measure).or_else(|| by_rule_of_thumb(sheet, measure, terms))
     };
     let eye = rule(sheet, HookMeasure::Eye, &[(2.5, wire)]).ok_or_else(no_result)?;
@@ -117,7 +128,13 @@ fn by_rule_of_thumb(sheet: &mut Geometry, measure: HookMeasure, terms: &[(f64, F
     let mut inputs = Vec::new();
     for (times, fig) in terms {
         let times_key = sheet.free_key(&format!("{key}.times"));
-        inputs.push(sheet.given(times_key, *times, Unit::One, Standing::RuleOfThumb, "rule of thumb, no source: measure a hook and put the figure in the chart"));
+        inputs.push(sheet.given(
+            times_key,
+            *times,
+            Unit::One,
+            Standing::RuleOfThumb,
+            "rule of thumb, no source: measure a hook and put the figure in the chart",
+        ));
         inputs.push(*fig);
     }
     sheet.work(key, RULE, &inputs)

@@ -12,8 +12,9 @@ mod usual;
 mod work;
 mod worker;
 
-pub use work::work;
 use work::elsewhere;
+pub use work::work;
+pub use worker::from as place;
 
 use crate::diagnostic::Diagnostic;
 use crate::dressing::{EyeTurn, Per, Shape, Size, Way, When};

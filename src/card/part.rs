@@ -56,7 +56,10 @@ pub(super) fn work(w: &mut Worker<'_>, nth: usize) -> Option<(WorkedPart, Need)>
         Way::Coat => coat(w, &part, material)?,
         Way::Spun | Way::Rope | Way::Strip | Way::Sheet | Way::Pair => {
             let at = part.fields.way.as_ref().map_or(&part.name.at, |way| &way.at);
-            w.fault(Diagnostic::error(format!("`as: {}` cannot be worked yet", way.word()), at.clone()).right("wound, hackle, bunch, dubbed, slip, whole, weight or coat"));
+            w.fault(
+                Diagnostic::error(format!("`as: {}` cannot be worked yet", way.word()), at.clone())
+                    .right("wound, hackle, bunch, dubbed, slip, whole, weight or coat"),
+            );
             return None;
         }
     };
@@ -158,13 +161,26 @@ fn turns(w: &mut Worker<'_>, part: &Part, width: Fig, beneath: &[Stretch], worke
     }
     if beneath.is_empty() {
         w.fault(
-            Diagnostic::error(format!("how many turns of \"{}\" is not said, and at one place they cannot be touching from end to end", part.name.value), part.name.at.clone())
-                .right("`turns:` with a number"),
+            Diagnostic::error(
+                format!("how many turns of \"{}\" is not said, and at one place they cannot be touching from end to end", part.name.value),
+                part.name.at.clone(),
+            )
+            .right("`turns:` with a number"),
         );
         return None;
     }
     if part.fields.turns.is_none() && part.fields.over.is_some() {
-        w.fault(Diagnostic::error(format!("how many turns of \"{}\" go over the {} is not said", part.name.value, part.fields.over.as_ref().map_or("part", |over| over.value.as_str())), part.name.at.clone()).right("`turns: 5`, or `turns: touching`"));
+        w.fault(
+            Diagnostic::error(
+                format!(
+                    "how many turns of \"{}\" go over the {} is not said",
+                    part.name.value,
+                    part.fields.over.as_ref().map_or("part", |over| over.value.as_str())
+                ),
+                part.name.at.clone(),
+            )
+            .right("`turns: 5`, or `turns: touching`"),
+        );
         return None;
     }
     w.work(&key, &TOUCHING, &inputs(&[width], beneath), &part.name.at)
@@ -230,7 +246,10 @@ fn strand(w: &mut Worker<'_>, name: &str, material: &Material, wound: Fig, at: &
 /// The hackle size whose fibre is nearest to what is wanted.
 fn gauge(w: &mut Worker<'_>, nth: usize, part: &Part, worked: &mut WorkedPart) -> Option<Size> {
     let Some(rule) = &part.fields.fibre else {
-        w.fault(Diagnostic::error(format!("how long the fibres of \"{}\" are is not said", part.name.value), part.name.at.clone()).right("`fibre:` such as `1.5 gap`"));
+        w.fault(
+            Diagnostic::error(format!("how long the fibres of \"{}\" are is not said", part.name.value), part.name.at.clone())
+                .right("`fibre:` such as `1.5 gap`"),
+        );
         return None;
     };
     let fibre = match w.sheet.find(&format!("{}.fibre", part.name.value)) {
@@ -252,10 +271,14 @@ fn gauge(w: &mut Worker<'_>, nth: usize, part: &Part, worked: &mut WorkedPart) -
 
 fn hackle(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worked: &mut WorkedPart) -> Option<Reckoned> {
     let name = part.name.value.as_str();
-    let stem = own(w, name, "stem", material.width.as_ref(), Unit::Mm, (0.0, Standing::Assumed, "the stem's width is not stated in materials.yaml, and is left out"));
+    let stem =
+        own(w, name, "stem", material.width.as_ref(), Unit::Mm, (0.0, Standing::Assumed, "the stem's width is not stated in materials.yaml, and is left out"));
     let beneath = span(w, nth, part, worked)?;
     if part.fields.turns.is_none() {
-        w.fault(Diagnostic::error(format!("how many turns of \"{name}\" is not said"), part.name.at.clone()).right("`turns:` with a number, such as `3` or `4 behind, 3 before the wing`"));
+        w.fault(
+            Diagnostic::error(format!("how many turns of \"{name}\" is not said"), part.name.at.clone())
+                .right("`turns:` with a number, such as `3` or `4 behind, 3 before the wing`"),
+        );
         return None;
     }
     let turns = turns(w, part, stem, &beneath, worked)?;
@@ -263,7 +286,13 @@ fn hackle(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, work
     worked.turns = Some(turns);
     let loss = loss(w, name, material);
     let Some(told) = &material.usable else {
-        let one = w.sheet.given(format!("{name}.feathers"), 1.0, Unit::Feather, Standing::Assumed, "one feather a fly is assumed: the material does not say `usable`");
+        let one = w.sheet.given(
+            format!("{name}.feathers"),
+            1.0,
+            Unit::Feather,
+            Standing::Assumed,
+            "one feather a fly is assumed: the material does not say `usable`",
+        );
         return Some(Reckoned { formula: &FEATHERS, inputs: vec![one, loss], volume: None });
     };
     let usable = w.told(&format!("{name}.usable"), told, Unit::Mm, Standing::Stated);
@@ -306,18 +335,31 @@ fn bunch(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worke
             worked.thick = Some((thick, thick));
             let Some(told) = &material.width else {
                 w.fault(
-                    Diagnostic::error(format!("a bundle by its thickness needs the width of one fibre of \"{}\"", material.name.value), material.name.at.the_key())
-                        .also("wanted here", rule.at.clone())
-                        .right("`width:` of one fibre in mm, or `count:` instead of `thick:`"),
+                    Diagnostic::error(
+                        format!("a bundle by its thickness needs the width of one fibre of \"{}\"", material.name.value),
+                        material.name.at.the_key(),
+                    )
+                    .also("wanted here", rule.at.clone())
+                    .right("`width:` of one fibre in mm, or `count:` instead of `thick:`"),
                 );
                 return None;
             };
             let fibre = w.told(&format!("{name}.fibre-width"), told, Unit::Mm, Standing::Stated);
-            let packing = own(w, name, "packing", material.packing.as_ref(), Unit::One, (0.75, Standing::Assumed, "assumed share of a bundle that is fibre; the material does not say `packing`"));
+            let packing = own(
+                w,
+                name,
+                "packing",
+                material.packing.as_ref(),
+                Unit::One,
+                (0.75, Standing::Assumed, "assumed share of a bundle that is fibre; the material does not say `packing`"),
+            );
             w.work(&count_key, &BUNDLE, &[thick, packing, fibre], &rule.at)?
         }
         (None, None) => {
-            w.fault(Diagnostic::error(format!("how many fibres of \"{name}\" is not said"), part.name.at.clone()).right("`count: 6`, or `thick:` of the bundle such as `0.5 gap`"));
+            w.fault(
+                Diagnostic::error(format!("how many fibres of \"{name}\" is not said"), part.name.at.clone())
+                    .right("`count: 6`, or `thick:` of the bundle such as `0.5 gap`"),
+            );
             return None;
         }
     };
@@ -330,8 +372,11 @@ fn bunch(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worke
         && w.value(length) > usable.value
     {
         w.advise(
-            Diagnostic::advice(format!("\"{name}\" is {:.1} mm long here, but only {:.1} mm of \"{}\" can be used", w.value(length), usable.value, material.name.value), part.name.at.clone())
-                .right("a longer material, or a shorter part"),
+            Diagnostic::advice(
+                format!("\"{name}\" is {:.1} mm long here, but only {:.1} mm of \"{}\" can be used", w.value(length), usable.value, material.name.value),
+                part.name.at.clone(),
+            )
+            .right("a longer material, or a shorter part"),
         );
     }
     Some(Reckoned { formula: &FIBRES, inputs: vec![count, cleaned, loss], volume: None })
@@ -339,7 +384,10 @@ fn bunch(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worke
 
 fn own_length(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
     if part.fields.length.is_none() && part.fields.reach.is_none() {
-        w.fault(Diagnostic::error(format!("how long \"{}\" is is not said", part.name.value), part.name.at.clone()).right("`length:` such as `1 shank`, or `reach:` with a place such as `bend + 1 mm`"));
+        w.fault(
+            Diagnostic::error(format!("how long \"{}\" is is not said", part.name.value), part.name.at.clone())
+                .right("`length:` such as `1 shank`, or `reach:` with a place such as `bend + 1 mm`"),
+        );
         return None;
     }
     w.figure_of(nth, Lean::Length, &part.name.at)
@@ -348,7 +396,10 @@ fn own_length(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
 fn dubbed(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worked: &mut WorkedPart) -> Option<Reckoned> {
     let name = part.name.value.as_str();
     let Some(rule) = &part.fields.thick else {
-        w.fault(Diagnostic::error(format!("how thick \"{name}\" is is not said"), part.name.at.clone()).right("`thick:` such as `0.3 gap`, or `0.25 gap rising to 0.4 gap`"));
+        w.fault(
+            Diagnostic::error(format!("how thick \"{name}\" is is not said"), part.name.at.clone())
+                .right("`thick:` such as `0.3 gap`, or `0.25 gap rising to 0.4 gap`"),
+        );
         return None;
     };
     let (first, second) = match &rule.value {
@@ -364,7 +415,10 @@ fn dubbed(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, work
     };
     for fig in [first, second] {
         if w.value(fig) <= 0.0 {
-            w.fault(Diagnostic::error(format!("this comes to {:.2} mm on a {} {}", w.value(fig), w.chart.name.value, w.size), rule.at.clone()).right("a thickness above nought"));
+            w.fault(
+                Diagnostic::error(format!("this comes to {:.2} mm on a {} {}", w.value(fig), w.chart.name.value, w.size), rule.at.clone())
+                    .right("a thickness above nought"),
+            );
             return None;
         }
     }
@@ -376,7 +430,14 @@ fn dubbed(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, work
     worked.thick = Some((first, second));
     thinner(w, part, rule, (start, first), (end, second), &beneath)?;
     let volume = w.work(&format!("{name}.volume"), &BODY_VOLUME, &inputs(&[start, end, first, second], &beneath), &part.name.at)?;
-    let density = own(w, name, "density", material.density.as_ref(), Unit::GPerCm3, (0.15, Standing::Assumed, "assumed, no source: the material does not say `density`; weigh what a few flies take, or say `gives`"));
+    let density = own(
+        w,
+        name,
+        "density",
+        material.density.as_ref(),
+        Unit::GPerCm3,
+        (0.15, Standing::Assumed, "assumed, no source: the material does not say `density`; weigh what a few flies take, or say `gives`"),
+    );
     let loss = loss(w, name, material);
     Some(Reckoned { formula: &BODY_MASS, inputs: vec![volume, density, loss], volume: Some(volume) })
 }
@@ -386,7 +447,10 @@ fn thinner(w: &mut Worker<'_>, part: &Part, rule: &Told<Length>, start: (Fig, Fi
     let (s0, d0, s1, d1) = (w.value(start.0), w.value(start.1), w.value(end.0), w.value(end.1));
     let outside = |s: f64| d0 + (d1 - d0) * (s - s0) / (s1 - s0);
     let ends = beneath.iter().flat_map(|stretch| [(stretch.from, stretch.across_from), (stretch.to, stretch.across_to)]);
-    let worst = ends.map(|(s, across)| (w.value(s), w.value(across))).filter(|(s, across)| outside(*s) < across - 1e-9).max_by(|a, b| (a.1 - outside(a.0)).total_cmp(&(b.1 - outside(b.0))));
+    let worst = ends
+        .map(|(s, across)| (w.value(s), w.value(across)))
+        .filter(|(s, across)| outside(*s) < across - 1e-9)
+        .max_by(|a, b| (a.1 - outside(a.0)).total_cmp(&(b.1 - outside(b.0))));
     let Some((s, across)) = worst else { return Some(()) };
     w.fault(
         Diagnostic::error(
@@ -463,7 +527,14 @@ fn coat(w: &mut Worker<'_>, part: &Part, material: &Material) -> Option<Reckoned
 fn coating(w: &mut Worker<'_>, name: &str, material: &Material, drops: Fig, coats: Fig, at: &At) -> Option<Reckoned> {
     let loss = loss(w, name, material);
     let used = w.work(&format!("{name}.drops-used"), &DROPS, &[drops, coats, loss], at)?;
-    let drop = own(w, name, "drop", material.drop.as_ref(), Unit::Ml, (0.05, Standing::Assumed, "assumed, common practice, no source: 20 drops a millilitre; the material does not say `drop`"));
+    let drop = own(
+        w,
+        name,
+        "drop",
+        material.drop.as_ref(),
+        Unit::Ml,
+        (0.05, Standing::Assumed, "assumed, common practice, no source: 20 drops a millilitre; the material does not say `drop`"),
+    );
     Some(Reckoned { formula: &MILLILITRES, inputs: vec![used, drop], volume: None })
 }
 
@@ -485,7 +556,9 @@ pub(super) fn step_coat(w: &mut Worker<'_>, of: &Told<String>) -> Option<Need> {
 fn stated(w: &mut Worker<'_>, name: &str, told: &Told<crate::measure::Quantity>, way: Way) -> Option<Fig> {
     let unit = unit_of(way);
     let quantity = told.value;
-    let value = quantity.in_unit(unit).or_else(|| (quantity.dimension() == Dimension::Number && matches!(unit, Unit::Feather | Unit::Fibre)).then(|| quantity.figure.to_f64()));
+    let value = quantity
+        .in_unit(unit)
+        .or_else(|| (quantity.dimension() == Dimension::Number && matches!(unit, Unit::Feather | Unit::Fibre)).then(|| quantity.figure.to_f64()));
     match value.filter(|value| *value > 0.0) {
         Some(value) => Some(w.sheet.given(format!("{name}.amount"), value, unit, Standing::Stated, from(&told.at))),
         None => {
@@ -511,7 +584,15 @@ pub(super) fn unit_of(way: Way) -> Unit {
 
 /// What a pack gives, as known at the bench, wins over what is reckoned: scaled from the size it is known for.
 /// Gives the amount a fly and the share of a pack.
-fn given_flies(w: &mut Worker<'_>, name: &str, material: &Material, flies: rust_decimal::Decimal, size: &Size, at: &At, reckoned: Reckoned) -> Option<(Fig, Fig)> {
+fn given_flies(
+    w: &mut Worker<'_>,
+    name: &str,
+    material: &Material,
+    flies: rust_decimal::Decimal,
+    size: &Size,
+    at: &At,
+    reckoned: Reckoned,
+) -> Option<(Fig, Fig)> {
     use rust_decimal::prelude::ToPrimitive;
     let flies = w.sheet.given(format!("{name}.flies-a-pack"), flies.to_f64()?, Unit::One, Standing::Stated, from(at));
     let share_key = format!("{name}.share-of-pack");
@@ -520,8 +601,11 @@ fn given_flies(w: &mut Worker<'_>, name: &str, material: &Material, flies: rust_
     let there = super::elsewhere(w, name, size, if volume.is_some() { "volume" } else { "amount" });
     let Some(there) = there.filter(|there| *there > 0.0) else {
         w.fault(
-            Diagnostic::error(format!("\"{}\" is known to give so many flies of size {size}, but this dressing cannot be worked at that size", material.name.value), at.clone())
-                .right("a size that the dressing's hook chart has"),
+            Diagnostic::error(
+                format!("\"{}\" is known to give so many flies of size {size}, but this dressing cannot be worked at that size", material.name.value),
+                at.clone(),
+            )
+            .right("a size that the dressing's hook chart has"),
         );
         return None;
     };

@@ -63,7 +63,10 @@ fn end(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
         return w.work(&format!("{name}.to"), &TURNS_BACK, &[start, turns, width], &part.name.at);
     }
     if part.fields.way.as_ref().is_some_and(|way| matches!(way.value, Way::Wound | Way::Dubbed | Way::Weight)) {
-        w.fault(Diagnostic::error(format!("\"{name}\" begins somewhere but does not say where it ends"), part.name.at.clone()).right("`to:` with a place such as `1/3 shank behind the eye`"));
+        w.fault(
+            Diagnostic::error(format!("\"{name}\" begins somewhere but does not say where it ends"), part.name.at.clone())
+                .right("`to:` with a place such as `1/3 shank behind the eye`"),
+        );
         return None;
     }
     Some(start)
@@ -84,7 +87,10 @@ fn length(w: &mut Worker<'_>, nth: usize, part: &Part, at: &At) -> Option<Fig> {
     let start = w.figure_of(nth, Lean::Start, at)?;
     let end = w.figure_of(nth, Lean::End, at)?;
     if start == end {
-        w.fault(Diagnostic::error(format!("\"{name}\" has no length to measure by"), at.clone()).right(format!("a part with a `length:` or with `from:` and `to:` ({})", other_names(w, nth))));
+        w.fault(
+            Diagnostic::error(format!("\"{name}\" has no length to measure by"), at.clone())
+                .right(format!("a part with a `length:` or with `from:` and `to:` ({})", other_names(w, nth))),
+        );
         return None;
     }
     w.work(&format!("{name}.span"), &DISTANCE, &[start, end], at)
@@ -125,7 +131,13 @@ pub(super) fn width_of(w: &mut Worker<'_>, name: &str, material: &str, at: &At) 
         let tex = w.told(&format!("{name}.tex"), tex, Unit::Tex, Standing::Stated);
         let density = match &known.density {
             Some(density) => w.told(&format!("{name}.density"), density, Unit::GPerCm3, Standing::Stated),
-            None => w.sheet.given(format!("{name}.density"), 1.38, Unit::GPerCm3, Standing::Assumed, "polyester, as in Physical Properties of Textile Fibres, ch. 5; the material does not say `density`"),
+            None => w.sheet.given(
+                format!("{name}.density"),
+                1.38,
+                Unit::GPerCm3,
+                Standing::Assumed,
+                "polyester, as in Physical Properties of Textile Fibres, ch. 5; the material does not say `density`",
+            ),
         };
         let packing = match &known.packing {
             Some(packing) => w.told(&format!("{name}.packing"), packing, Unit::One, Standing::Stated),

@@ -19,11 +19,6 @@ impl Profile {
         Profile { stretches: vec![Stretch { from, to, across_from: wire, across_to: wire }] }
     }
 
-    /// All stretches.
-    pub(crate) fn stretches(&self) -> &[Stretch] {
-        &self.stretches
-    }
-
     /// The diameter at a place: where two stretches meet, that of the one on the eye's side.
     pub(crate) fn across(&self, sheet: &mut Geometry, place: Fig) -> Option<Fig> {
         let s = sheet.value(place);

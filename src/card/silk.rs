@@ -42,7 +42,13 @@ impl Silk {
         };
         let pitch = match &terms.travel {
             Some(travel) => w.told("silk.travel-pitch", travel, Unit::Mm, Standing::Stated),
-            None => w.sheet.given("silk.travel-pitch", 1.0, Unit::Mm, Standing::Usual, "open turns 1 mm apart: usual, no source; set `travel:` under defaults in bench.yaml"),
+            None => w.sheet.given(
+                "silk.travel-pitch",
+                1.0,
+                Unit::Mm,
+                Standing::Usual,
+                "open turns 1 mm apart: usual, no source; set `travel:` under defaults in bench.yaml",
+            ),
         };
         let one_layer = w.common("one-layer", 1.0, Unit::One, Standing::Stated, "touching turns build one layer");
         Some(Silk { material: words::fold(&told.value), width, thick, pitch, bind, one_layer, hangs: None, lengths: vec![start] })
@@ -113,7 +119,13 @@ impl Silk {
 
     /// Whips off at the head.
     pub(super) fn finish(&mut self, w: &mut Worker<'_>, count: f64, standing: Standing, source: String, at: &At) -> Option<()> {
-        let half = w.common("silk.finish-place.times", 0.5, Unit::One, Standing::Usual, "the middle of the head, half an eye behind the eye or bead: usual, no source");
+        let half = w.common(
+            "silk.finish-place.times",
+            0.5,
+            Unit::One,
+            Standing::Usual,
+            "the middle of the head, half an eye behind the eye or bead: usual, no source",
+        );
         let place = match w.sheet.find("silk.finish-place") {
             Some(fig) => fig,
             None => w.work("silk.finish-place", &PLACE, &[w.marks.bead, half, w.hook.eye], at)?,

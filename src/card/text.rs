@@ -38,7 +38,8 @@ fn fill(w: &mut Worker<'_>, told: &Told<String>) -> String {
         text.push_str(before);
         let Some(close) = after.find('}') else {
             w.fault(
-                Diagnostic::error("a brace is opened and not closed", told.at.bytes(done + open..told.value.len())).right("`{part.field}`, such as `{tail.length}`"),
+                Diagnostic::error("a brace is opened and not closed", told.at.bytes(done + open..told.value.len()))
+                    .right("`{part.field}`, such as `{tail.length}`"),
             );
             return text;
         };
@@ -49,8 +50,13 @@ fn fill(w: &mut Worker<'_>, told: &Told<String>) -> String {
                 let known: Vec<&str> = w.sheet.keys().filter(|key| named(key)).collect();
                 let part = key.split('.').next().unwrap_or_default();
                 let of_part: Vec<&str> = known.iter().copied().filter(|key| key.split('.').next() == Some(part)).take(12).collect();
-                let hint = did_you_mean(key, known.iter().copied())
-                    .unwrap_or_else(|| if of_part.is_empty() { "the name of a part, a point, and a figure of it, such as `{tail.length}`".to_owned() } else { format!("one of {}", of_part.join(", ")) });
+                let hint = did_you_mean(key, known.iter().copied()).unwrap_or_else(|| {
+                    if of_part.is_empty() {
+                        "the name of a part, a point, and a figure of it, such as `{tail.length}`".to_owned()
+                    } else {
+                        format!("one of {}", of_part.join(", "))
+                    }
+                });
                 let place = told.at.bytes(done + open..done + open + close + 1);
                 w.fault(Diagnostic::error(format!("{{{}}} is not a figure of this card", Words::new(key)), place).right(hint));
             }
@@ -64,7 +70,10 @@ fn fill(w: &mut Worker<'_>, told: &Told<String>) -> String {
 
 /// Whether a key names a figure a dresser would ask for (not one in between).
 pub fn named(key: &str) -> bool {
-    !key.starts_with("profile.") && !key.contains(".times") && !key.contains(".stated") && !(key.starts_with("silk.") && key.ends_with(|c: char| c.is_ascii_digit()))
+    !key.starts_with("profile.")
+        && !key.contains(".times")
+        && !key.contains(".stated")
+        && !(key.starts_with("silk.") && key.ends_with(|c: char| c.is_ascii_digit()))
 }
 
 /// A figure as a dresser reads it: two decimals of a mm, whole counts bare.

@@ -10,11 +10,13 @@ use crate::measure::Fraction;
 pub(super) fn steps(w: &mut Worker<'_>) -> Vec<Step> {
     let at = w.dressing.name.at.clone();
     let mut steps = Vec::new();
-    let starts: Vec<(usize, f64)> = (0..w.parts.len())
-        .filter(|nth| way(w, *nth).is_some_and(|way| !matches!(way, Way::Coat | Way::Whole)))
-        .filter_map(|nth| Some((nth, w.figure_of(nth, Lean::Start, &at)?)))
-        .map(|(nth, fig)| (nth, w.value(fig)))
-        .collect();
+    let tied: Vec<usize> = (0..w.parts.len()).filter(|nth| way(w, *nth).is_some_and(|way| !matches!(way, Way::Coat | Way::Whole))).collect();
+    let mut starts: Vec<(usize, f64)> = Vec::new();
+    for nth in tied.iter().copied() {
+        if let Some(fig) = w.figure_of(nth, Lean::Start, &at) {
+            starts.push((nth, w.value(fig)));
+        }
+    }
     let rearmost = starts.iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(nth, _)| w.parts[*nth].name.value.clone());
     if let Some(rearmost) = rearmost {
         let bead = w.value(w.marks.bead) > 0.0;
@@ -27,9 +29,7 @@ pub(super) fn steps(w: &mut Worker<'_>) -> Vec<Step> {
         let back = Place { mark: Landmark::Start(rearmost), off: Vec::new() };
         steps.push(step(&at, Act::Silk { bed: Bed::Touching, from: Told::new(front, at.clone()), to: Told::new(back, at.clone()) }));
     }
-    let tied: Vec<Told<String>> =
-        (0..w.parts.len()).filter(|nth| way(w, *nth).is_some_and(|way| !matches!(way, Way::Coat | Way::Whole))).map(|nth| name(w, nth, &at)).collect();
-    steps.extend(tied.into_iter().map(|part| step(&at, Act::TieIn(vec![part]))));
+    steps.extend(tied.into_iter().map(|nth| step(&at, Act::TieIn(vec![name(w, nth, &at)]))));
     steps.extend(winding_order(w).into_iter().map(|nth| step(&at, Act::Wind(vec![name(w, nth, &at)]))));
     steps.push(step(&at, Act::Finish(Told::new(Fraction::whole(5), at.clone()))));
     steps

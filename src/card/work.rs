@@ -61,7 +61,13 @@ fn bead(sheet: &mut Geometry, parts: &[Part], shelf: &Shelf) -> Option<Fig> {
             sheet.work(format!("{name}.length"), &BEAD_LENGTH, &[across, hole])
         }
         None => {
-            let none = sheet.given(format!("{name}.hole"), 0.0, Unit::Mm, Standing::Assumed, "the hole is not stated in materials.yaml, so the bead's whole diameter is taken for its length");
+            let none = sheet.given(
+                format!("{name}.hole"),
+                0.0,
+                Unit::Mm,
+                Standing::Assumed,
+                "the hole is not stated in materials.yaml, so the bead's whole diameter is taken for its length",
+            );
             sheet.work(format!("{name}.length"), &BEAD_LENGTH, &[across, none])
         }
     }
@@ -86,7 +92,13 @@ fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<Strin
     };
     w.variant.clone_from(&variant);
     let steps = if w.dressing.steps.is_empty() { usual::steps(&mut w) } else { w.dressing.steps.clone() };
-    let named: Vec<String> = steps.iter().flat_map(|step| &step.acts).filter_map(|act| if let Act::Wind(parts) = act { Some(parts) } else { None }).flatten().map(|told| words::fold(&told.value)).collect();
+    let named: Vec<String> = steps
+        .iter()
+        .flat_map(|step| &step.acts)
+        .filter_map(|act| if let Act::Wind(parts) = act { Some(parts) } else { None })
+        .flatten()
+        .map(|told| words::fold(&told.value))
+        .collect();
     let Some(silk) = Silk::start(&mut w, &silk_told) else {
         w.fault(Diagnostic::error(format!("the silk \"{}\" is not a material of this bench", silk_told.value), silk_told.at.clone()));
         return Err(w.faults);
@@ -107,7 +119,8 @@ fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<Strin
     let silk_name = silk.material().to_owned();
     let silk_need = silk.total(&mut w, &silk_told);
     let one = w.sheet.given("hook.amount", 1.0, Unit::One, Standing::Stated, "one hook a fly; the chart's bad ones are added when a run is planned");
-    let hook_need = Need { part: "hook".to_owned(), material: words::fold(&w.chart.name.value), size: Some(w.size.clone()), way: Way::Whole, amount: one, share: None };
+    let hook_need =
+        Need { part: "hook".to_owned(), material: words::fold(&w.chart.name.value), size: Some(w.size.clone()), way: Way::Whole, amount: one, share: None };
     let mut parts = Vec::new();
     let mut needs = vec![hook_need];
     needs.extend(silk_need);
@@ -219,7 +232,14 @@ impl Bench<'_, '_> {
                 }
                 Some(())
             }
-            Act::Finish(count) => self.silk.finish(&mut self.w, count.value.to_f64(), if self.w.dressing.steps.is_empty() { Standing::Usual } else { Standing::Stated }, from(&count.at), at),
+            Act::Finish(count) => {
+                let (standing, source) = if self.w.dressing.steps.is_empty() {
+                    (Standing::Usual, "five turns: Fly Anglers OnLine, tying tips part 169 (whip finish)".to_owned())
+                } else {
+                    (Standing::Stated, from(&count.at))
+                };
+                self.silk.finish(&mut self.w, count.value.to_f64(), standing, source, at)
+            }
             Act::Coat(of) => {
                 let need = part::step_coat(&mut self.w, of)?;
                 self.coats.push(need);
@@ -280,4 +300,3 @@ fn grow(w: &mut Worker<'_>, part: &WorkedPart) -> Option<()> {
         _ => Some(()),
     }
 }
-

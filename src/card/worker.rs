@@ -52,7 +52,16 @@ pub(crate) struct Marks {
 }
 
 impl<'a> Worker<'a> {
-    pub(crate) fn new(sheet: Geometry, dressing: &'a Dressing, shelf: &'a Shelf, chart: &'a HookChart, size: &'a Size, parts: Vec<Part>, hook: Hook, marks: Marks) -> Self {
+    pub(crate) fn new(
+        sheet: Geometry,
+        dressing: &'a Dressing,
+        shelf: &'a Shelf,
+        chart: &'a HookChart,
+        size: &'a Size,
+        parts: Vec<Part>,
+        hook: Hook,
+        marks: Marks,
+    ) -> Self {
         let profile = Profile::bare(marks.eye_rear, marks.wire_end, hook.wire);
         Worker {
             sheet,
@@ -186,7 +195,10 @@ impl<'a> Worker<'a> {
                 self.work(key, &MIDDLE, &[low, high], at)?
             }
             Length::Taper(..) => {
-                self.fault(Diagnostic::error("a taper (`rising to`) is for the thickness of a body", at.clone()).right("one length, or a range such as `1.5 to 2 gap`"));
+                self.fault(
+                    Diagnostic::error("a taper (`rising to`) is for the thickness of a body", at.clone())
+                        .right("one length, or a range such as `1.5 to 2 gap`"),
+                );
                 return None;
             }
         };
@@ -228,8 +240,12 @@ impl<'a> Worker<'a> {
         let fig = self.place_anywhere(key, place)?;
         let (s, end) = (self.value(fig), self.value(self.marks.wire_end));
         if !(-1e-9..=end + 1e-9).contains(&s) {
-            let what = if s < 0.0 { format!("this lies {:.2} mm before the eye", -s) } else { format!("this lies {:.2} mm beyond the end of the bend", s - end) };
-            self.fault(Diagnostic::error(format!("{what} on a {} {}", self.chart.name.value, self.size), place.at.clone()).right(format!("a place between the eye (0) and the end of the bend ({end:.2} mm)")));
+            let what =
+                if s < 0.0 { format!("this lies {:.2} mm before the eye", -s) } else { format!("this lies {:.2} mm beyond the end of the bend", s - end) };
+            self.fault(
+                Diagnostic::error(format!("{what} on a {} {}", self.chart.name.value, self.size), place.at.clone())
+                    .right(format!("a place between the eye (0) and the end of the bend ({end:.2} mm)")),
+            );
             return None;
         }
         Some(fig)
@@ -274,7 +290,9 @@ impl<'a> Worker<'a> {
         let fig = self.work(key, &DISTANCE, &[tip, tied_in], &reach.at)?;
         self.tolerance(key, fig, &reach.at)?;
         if self.value(fig) < 1e-6 {
-            self.fault(Diagnostic::error(format!("\"{part}\" is tied in where it is to reach, so it has no length"), reach.at.clone()).right("a place further off"));
+            self.fault(
+                Diagnostic::error(format!("\"{part}\" is tied in where it is to reach, so it has no length"), reach.at.clone()).right("a place further off"),
+            );
             return None;
         }
         Some(fig)
@@ -337,7 +355,7 @@ impl<'a> Worker<'a> {
 }
 
 /// A place in a file in words: `dressings/sallow-dun.yaml, parts 3, turns`.
-pub(crate) fn from(at: &At) -> String {
+pub fn from(at: &At) -> String {
     let mut text = words::Words::new(&at.file.to_string_lossy()).as_str().to_owned();
     for key in &at.path {
         match key {

@@ -1,0 +1,115 @@
+//! Every formula a plan works by.
+
+use crate::measure::Rounding;
+use crate::why::Formula;
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
+
+macro_rules! formula {
+    ($name:ident: $text:literal, [$($takes:ident),*] then [$($then:ident),*] gives $gives:ident, $source:literal, $of:expr) => {
+        pub(crate) static $name: Formula<Decimal> = Formula {
+            text: $text,
+            takes: &[$(crate::measure::Unit::$takes),*],
+            then: &[$(crate::measure::Unit::$then),*],
+            gives: crate::measure::Unit::$gives,
+            source: $source,
+            of: |x| { let of: fn(&[Decimal]) -> Option<Decimal> = $of; of(x) },
+        };
+    };
+}
+
+fn sum(x: &[Decimal]) -> Option<Decimal> {
+    x.iter().try_fold(Decimal::ZERO, |all, one| all.checked_add(*one))
+}
+
+fn product(x: &[Decimal]) -> Option<Decimal> {
+    x.iter().try_fold(Decimal::ONE, |all, one| all.checked_mul(*one))
+}
+
+/// `a / b / c ...`
+fn quotient(x: &[Decimal]) -> Option<Decimal> {
+    let (first, rest) = x.split_first()?;
+    rest.iter().try_fold(*first, |all, one| all.checked_div(*one))
+}
+
+fn rounded_step(x: &[Decimal], rounding: Rounding) -> Option<Decimal> {
+    match x {
+        [digits, before, after] => {
+            let digits = digits.to_u32()?;
+            rounding.round(*after, digits).checked_sub(rounding.round(*before, digits))
+        }
+        _ => None,
+    }
+}
+
+fn rounded(x: &[Decimal], rounding: Rounding) -> Option<Decimal> {
+    match x {
+        [digits, money] => Some(rounding.round(*money, digits.to_u32()?)),
+        _ => None,
+    }
+}
+
+macro_rules! per_unit {
+    ($($total:ident $times:ident $share:ident, $unit:ident;)*) => {
+        $(
+            formula! { $total: "sum", [] then [$unit] gives $unit, "arithmetic", sum }
+            formula! { $times: "flies x amount a fly", [One, $unit] then [] gives $unit, "arithmetic", product }
+            formula! { $share: "amount / what a pack holds", [$unit, $unit] then [] gives One, "material by its share of a pack", quotient }
+        )*
+    };
+}
+
+per_unit! {
+    SUM_ONE TIMES_ONE SHARE_ONE, One;
+    SUM_M TIMES_M SHARE_M, M;
+    SUM_G TIMES_G SHARE_G, G;
+    SUM_ML TIMES_ML SHARE_ML, Ml;
+    SUM_MM2 TIMES_MM2 SHARE_MM2, Mm2;
+    SUM_FEATHER TIMES_FEATHER SHARE_FEATHER, Feather;
+    SUM_FIBRE TIMES_FIBRE SHARE_FIBRE, Fibre;
+}
+
+formula! { SHARE_OF_CAPE: "feathers / feathers of that size in a whole one / whole ones in a pack", [Feather, Feather, Piece] then [] gives One, "what a cape gives, as known at the bench", quotient }
+formula! { SHARE_OF_PATCH: "fibres / fibres one gives / ones in a pack", [Fibre, Fibre, Piece] then [] gives One, "what a patch, tail or feather gives, as known at the bench", quotient }
+formula! { SHARE_OF_SKIN: "fibres / fibres a feather gives / feathers in a whole one / whole ones in a pack", [Fibre, Fibre, Feather, Piece] then [] gives One, "what a skin gives, as known at the bench", quotient }
+formula! { SHARE_OF_QUILLS: "flies x share of a vane a fly / vanes in a pack", [One, One, Piece] then [] gives One, "slips are cut side by side along the vane",
+|x| match x { [flies, vane, vanes] => flies.checked_mul(*vane)?.checked_div(*vanes), _ => None } }
+formula! { SHARE_KNOWN: "flies x share of a pack a fly", [One, One] then [] gives One, "what a pack gives, as known at the bench", product }
+formula! { SHARE_OF_PIECES: "number / pieces in a pack", [One, Piece] then [] gives One, "material by its share of a pack", quotient }
+
+formula! { PACK_COST: "share of a pack x price", [One, Money] then [] gives Money, "material by its share of a pack", product }
+formula! { MONEY_SUM: "sum", [] then [Money] gives Money, "arithmetic", sum }
+formula! { STEP_HALF_UP: "running total rounded - running total before it rounded (a half away from nought)", [One, Money, Money] then [] gives Money,
+"so that lines add up to the whole", |x| rounded_step(x, Rounding::HalfUp) }
+formula! { STEP_HALF_EVEN: "running total rounded - running total before it rounded (a half to the even)", [One, Money, Money] then [] gives Money,
+"so that lines add up to the whole", |x| rounded_step(x, Rounding::HalfEven) }
+formula! { ROUND_HALF_UP: "rounded to the minor unit, a half away from nought", [One, Money] then [] gives Money, "ISO 4217 minor unit", |x| rounded(x, Rounding::HalfUp) }
+formula! { ROUND_HALF_EVEN: "rounded to the minor unit, a half to the even", [One, Money] then [] gives Money, "ISO 4217 minor unit", |x| rounded(x, Rounding::HalfEven) }
+formula! { WHOLE_PACKS: "packs, rounded up to whole ones", [] then [One] gives One, "only what is pulled or bought is rounded up",
+|x| Some(sum(x)?.round_dp(12).ceil()) }
+
+formula! { SECONDS_A_FLY: "sum of the times a fly + sum of the times a dozen / 12", [] then [S, One] gives S, "times of the steps; a time for a dozen counts a twelfth",
+|x| x.chunks_exact(2).try_fold(Decimal::ZERO, |all, pair| match pair { [time, flies] => all.checked_add(time.checked_div(*flies)?), _ => None }) }
+formula! { SECONDS_A_RUN: "flies x seconds a fly + times of the whole run", [One, S] then [S] gives S, "arithmetic",
+|x| match x { [flies, each, once @ ..] => flies.checked_mul(*each)?.checked_add(sum(once)?), _ => None } }
+formula! { HOURS_JOB: "time x (1 + allowance) / 3600", [S, One] then [] gives Hour, "standard time, allowance as a share of job time",
+|x| match x { [seconds, share] => seconds.checked_mul(Decimal::ONE + share)?.checked_div(Decimal::from(3600)), _ => None } }
+formula! { HOURS_DAY: "time / (1 - allowance) / 3600", [S, One] then [] gives Hour, "standard time, allowance as a share of the day",
+|x| match x { [seconds, share] => seconds.checked_div(Decimal::ONE - share)?.checked_div(Decimal::from(3600)), _ => None } }
+formula! { HOURS_SUM: "sum", [] then [Hour] gives Hour, "arithmetic", sum }
+formula! { LABOUR: "hours x rate", [Hour, MoneyAnHour] then [] gives Money, "arithmetic", product }
+formula! { OVERHEAD: "share x (materials + labour)", [One, Money] then [Money] gives Money, "the bench's overhead",
+|x| { let (share, rest) = x.split_first()?; share.checked_mul(sum(rest)?) } }
+formula! { A_FLY: "money / flies", [Money, One] then [] gives Money, "arithmetic", quotient }
+formula! { A_DOZEN: "money x 12 / flies", [Money, One] then [] gives Money, "arithmetic",
+|x| match x { [money, flies] => money.checked_mul(Decimal::from(12))?.checked_div(*flies), _ => None } }
+formula! { BY_MARGIN: "cost / (1 - margin)", [Money, One] then [] gives Money, "margin: a share of the price",
+|x| match x { [cost, margin] => cost.checked_div(Decimal::ONE.checked_sub(*margin)?), _ => None } }
+formula! { BY_MARK_UP: "cost x (1 + mark-up)", [Money, One] then [] gives Money, "mark-up: a share of the cost",
+|x| match x { [cost, up] => cost.checked_mul(Decimal::ONE.checked_add(*up)?), _ => None } }
+formula! { PRICE_FOR_A_DOZEN: "price x 12 / flies it is for", [Money, One] then [] gives Money, "arithmetic",
+|x| match x { [money, flies] => money.checked_mul(Decimal::from(12))?.checked_div(*flies), _ => None } }
+formula! { PRICE_OF_RUN: "price x flies / flies it is for", [Money, One, One] then [] gives Money, "arithmetic",
+|x| match x { [price, flies, per] => price.checked_mul(*flies)?.checked_div(*per), _ => None } }
+formula! { EARNS: "(price - materials - overhead) / hours", [Money, Money, Money, Hour] then [] gives MoneyAnHour, "what the price leaves for an hour's work",
+|x| match x { [price, materials, overhead, hours] => price.checked_sub(*materials)?.checked_sub(*overhead)?.checked_div(*hours), _ => None } }

@@ -1,0 +1,142 @@
+//! One run while it is planned: what it takes and how long, before money is rounded.
+
+use super::needs::{self, Use};
+use super::work::Planner;
+use super::{Priced, time};
+use crate::card::{self, Card};
+use crate::diagnostic::{Diagnostic, Told, did_you_mean};
+use crate::dressing::{Dressing, OrderLine, Price, Size};
+use crate::measure::{Unit, words};
+use crate::why::{Fig, Standing};
+use rust_decimal::Decimal;
+
+/// A run before its money is rounded.
+pub(super) struct Draft {
+    pub(super) key: String,
+    pub(super) dressing: String,
+    pub(super) size: Size,
+    pub(super) variant: Option<String>,
+    pub(super) card: Card,
+    pub(super) flies: Fig,
+    pub(super) uses: Vec<Use>,
+    pub(super) hours: Option<Fig>,
+    pub(super) seconds: Option<Fig>,
+    pub(super) price: Option<(Told<Price>, Priced)>,
+}
+
+/// Plans one size of one line of an order.
+pub(super) fn draft(p: &mut Planner<'_>, line: &OrderLine, size: &Told<Size>, count: &Told<u32>) -> Result<Draft, Vec<Diagnostic>> {
+    let dressing = find(p, line)?;
+    let variant = match &line.variant {
+        Some(told) if !dressing.variants.contains_key(&words::fold(&told.value)) => {
+            let known = dressing.variants.values().map(|variant| variant.name.value.as_str());
+            let hint = did_you_mean(&told.value, known.clone()).unwrap_or_else(|| match known.collect::<Vec<_>>().join(", ") {
+                none if none.is_empty() => "no variant: the dressing has none".to_owned(),
+                some => format!("one of {some}"),
+            });
+            return Err(vec![Diagnostic::error(format!("\"{}\" is not a variant of \"{}\"", told.value, dressing.name.value), told.at.clone()).right(hint)]);
+        }
+        Some(told) => Some(told.value.clone()),
+        None => None,
+    };
+    if !dressing.sizes.iter().any(|own| own.value == size.value) {
+        let own = dressing.sizes.iter().map(|size| size.value.text()).collect::<Vec<_>>().join(", ");
+        p.advice.push(
+            Diagnostic::advice(format!("\"{}\" is dressed in sizes {own}, not in {}", dressing.name.value, size.value), size.at.clone())
+                .right("one of its sizes, or the size added to the dressing"),
+        );
+    }
+    let swapped = swap(p, line, dressing)?;
+    let card = card::work(&swapped, size, variant.as_deref(), line.hook.as_ref().map(|hook| hook.value.as_str()), p.shelf).map_err(|faults| {
+        // A fault of the size belongs to the order that asks for it.
+        faults.into_iter().map(|fault| fault.also("for this line of the order", size.at.clone())).collect::<Vec<_>>()
+    })?;
+    p.advice.extend(card.advice.iter().cloned());
+    let run = p.cards.len();
+    let mut key = words::fold(&format!("{} {} {}", dressing.name.value, size.value, variant.as_deref().unwrap_or_default()));
+    if p.figures.find(&format!("{key}.flies")).is_some() {
+        key = format!("{key} ({})", run + 1);
+    }
+    let flies = p.figures.given(format!("{key}.flies"), Decimal::from(count.value), Unit::One, Standing::Stated, needs::place(&count.at));
+    p.cards.push(card.clone());
+    let uses = needs::of_run(p, run, &key, &card, flies);
+    let time = time::of_run(p, run, &key, dressing, &card, flies);
+    if time.is_none() {
+        p.open.push(format!("{} {}: no time is known; write `time: 6 min a fly`, or times with the steps, into the dressing", dressing.name.value, size.value));
+    }
+    for used in &uses {
+        if let Some(why) = &used.open {
+            let note = format!("{}: {why}", used.name);
+            if !p.open.contains(&note) {
+                p.open.push(note);
+            }
+        }
+    }
+    Ok(Draft {
+        price: price(p, line, dressing, &size.value),
+        key,
+        dressing: dressing.name.value.clone(),
+        size: size.value.clone(),
+        variant: card.variant.clone(),
+        card,
+        flies,
+        uses,
+        seconds: time.map(|(seconds, _)| seconds),
+        hours: time.map(|(_, hours)| hours),
+    })
+}
+
+fn find<'a>(p: &Planner<'a>, line: &OrderLine) -> Result<&'a Dressing, Vec<Diagnostic>> {
+    p.dressings.get(&words::fold(&line.dressing.value)).ok_or_else(|| {
+        let hint = did_you_mean(&line.dressing.value, p.dressings.values().map(|dressing| dressing.name.value.as_str()));
+        vec![
+            Diagnostic::error(format!("there is no dressing \"{}\" that can be used", line.dressing.value), line.dressing.at.clone())
+                .right(hint.unwrap_or_else(|| "the name of a dressing of this bench".to_owned())),
+        ]
+    })
+}
+
+/// The dressing with what was agreed to stand in.
+fn swap(p: &Planner<'_>, line: &OrderLine, dressing: &Dressing) -> Result<Dressing, Vec<Diagnostic>> {
+    let mut swapped = dressing.clone();
+    for (from, to) in &line.instead {
+        let from = words::fold(from);
+        if !p.shelf.materials.contains_key(&words::fold(&to.value)) {
+            let hint = did_you_mean(&to.value, p.shelf.materials.values().map(|material| material.name.value.as_str()));
+            return Err(vec![Diagnostic::error(format!("\"{}\" is not a material of this bench", to.value), to.at.clone()).right_if(hint)]);
+        }
+        let mut met = false;
+        let every = swapped
+            .parts
+            .iter_mut()
+            .map(|part| &mut part.fields)
+            .chain(swapped.at_size.iter_mut().flat_map(|change| change.parts.iter_mut().map(|(_, fields)| fields)));
+        for of in every.filter_map(|fields| fields.of.as_mut()).filter(|of| words::fold(&of.value) == from) {
+            of.value.clone_from(&to.value);
+            met = true;
+        }
+        for silk in swapped.silks.iter_mut().filter(|silk| words::fold(&silk.of.value) == from) {
+            silk.of.value.clone_from(&to.value);
+            met = true;
+        }
+        if !met {
+            return Err(vec![
+                Diagnostic::error(format!("\"{}\" does not use \"{from}\", so nothing can stand in for it", dressing.name.value), to.at.the_key())
+                    .right("a material the dressing uses"),
+            ]);
+        }
+    }
+    Ok(swapped)
+}
+
+/// Stated in the order, else on the bench's list.
+fn price(p: &Planner<'_>, line: &OrderLine, dressing: &Dressing, size: &Size) -> Option<(Told<Price>, Priced)> {
+    if let Some(told) = &line.price {
+        return Some((told.clone(), Priced::Stated(told.value)));
+    }
+    let kind = words::fold(&dressing.kind.value);
+    let listed = p.shelf.terms.prices.iter().find(|row| {
+        row.kind.as_ref().is_none_or(|listed| words::fold(&listed.value) == kind) && row.sizes.as_ref().is_none_or(|sizes| sizes.fits(size, false))
+    })?;
+    Some((listed.price.clone(), Priced::Listed(listed.price.value)))
+}

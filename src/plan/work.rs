@@ -1,0 +1,118 @@
+//! Working a plan: run by run, then the materials and the money of the whole order.
+
+use super::run::{Draft, draft};
+use super::{Plan, cost};
+use crate::card::Card;
+use crate::diagnostic::Diagnostic;
+use crate::dressing::{Dressing, Order, Shelf};
+use crate::measure::{Currency, Unit, words};
+use crate::why::{Fig, Figures, Formula, Standing, cross};
+use indexmap::IndexMap;
+use rust_decimal::Decimal;
+use std::collections::{HashMap, HashSet};
+
+/// The plan while it is being worked.
+pub(super) struct Planner<'a> {
+    pub(super) shelf: &'a Shelf,
+    pub(super) dressings: &'a IndexMap<String, Dressing>,
+    pub(super) currency: Currency,
+    pub(super) figures: Figures,
+    pub(super) from_card: HashMap<Fig, (usize, Fig)>,
+    pub(super) cards: Vec<Card>,
+    /// What the customer sends, folded.
+    pub(super) sent: HashSet<String>,
+    pub(super) open: Vec<String>,
+    pub(super) advice: Vec<Diagnostic>,
+}
+
+impl Planner<'_> {
+    /// Works a figure under a key not yet taken.
+    pub(super) fn work(&mut self, key: &str, formula: &'static Formula<Decimal>, inputs: &[Fig]) -> Option<Fig> {
+        let key = self.figures.free_key(key);
+        self.figures.work(key, formula, inputs)
+    }
+
+    /// A given figure shared by many rows.
+    pub(super) fn common(&mut self, key: &str, value: Decimal, unit: Unit, standing: Standing, from: &str) -> Fig {
+        match self.figures.find(key) {
+            Some(fig) => fig,
+            None => self.figures.given(key, value, unit, standing, from),
+        }
+    }
+
+    /// A figure of a run's card, carried over the one crossing.
+    pub(super) fn taken(&mut self, run: usize, card: &Card, fig: Fig, key: &str) -> Option<Fig> {
+        let row = card.sheet.at(fig);
+        let from = format!("the card of this run, {}", card.sheet.key(fig));
+        let key = self.figures.free_key(key);
+        let set = self.figures.given(key, cross(row.value)?, row.unit, row.standing, from);
+        self.from_card.insert(set, (run, fig));
+        Some(set)
+    }
+
+    /// A figure of a run's card as it would be carried over: value, unit, standing, from where.
+    pub(super) fn taken_value(&self, run: usize, fig: Fig) -> Option<(Decimal, Unit, Standing, String)> {
+        let card = self.cards.get(run)?;
+        let row = card.sheet.at(fig);
+        Some((cross(row.value)?, row.unit, row.standing, format!("the card of this run, {}", card.sheet.key(fig))))
+    }
+}
+
+/// Plans an order. `dressings` are by folded name.
+///
+/// # Errors
+/// Everything that stands against it: dressings, sizes or variants that are not there, cards that cannot be
+/// worked, an order without flies.
+pub fn work(order: &Order, dressings: &IndexMap<String, Dressing>, shelf: &Shelf) -> Result<Plan, Vec<Diagnostic>> {
+    let mut planner = Planner {
+        shelf,
+        dressings,
+        currency: shelf.terms.currency.clone(),
+        figures: Figures::new(),
+        from_card: HashMap::new(),
+        cards: Vec::new(),
+        sent: order.customer_sends.iter().map(|told| words::fold(&told.value)).collect(),
+        open: Vec::new(),
+        advice: Vec::new(),
+    };
+    let mut faults = Vec::new();
+    let mut drafts: Vec<Draft> = Vec::new();
+    for line in &order.lines {
+        for (size, count) in &line.sizes {
+            match draft(&mut planner, line, size, count) {
+                Ok(run) => drafts.push(run),
+                Err(found) => found.into_iter().for_each(|fault| {
+                    if !faults.contains(&fault) {
+                        faults.push(fault);
+                    }
+                }),
+            }
+        }
+    }
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    if drafts.is_empty() {
+        return Err(vec![Diagnostic::error("the order asks for no flies", order.name.at.clone()).right("`flies:` with a dressing and `sizes:`")]);
+    }
+    let Some(money) = cost::work(&mut planner, drafts) else {
+        return Err(vec![
+            Diagnostic::error("the order's money is too large to reckon, or something is divided by nought", order.name.at.clone())
+                .right("smaller numbers of flies, prices or rates; an allowance and a margin below 100 %"),
+        ]);
+    };
+    let (runs, materials, totals) = money;
+    Ok(Plan {
+        order: order.name.value.clone(),
+        customer: order.customer.as_ref().map(|told| told.value.clone()),
+        wanted: order.wanted.as_ref().map(|told| told.value),
+        currency: planner.currency,
+        figures: planner.figures,
+        from_card: planner.from_card,
+        runs,
+        materials,
+        totals,
+        open: planner.open,
+        advice: planner.advice,
+    })
+}
