@@ -153,7 +153,7 @@ fn own_words(measure: &Measure) -> &'static str {
 /// use herl::cli::asked::shown;
 /// assert_eq!(shown(82.5), "82.5");
 /// assert_eq!(shown(1.0 / 3.0), "0.3333");
-/// assert_eq!(shown(0.000_012_345), "0.00001235");
+/// assert_eq!(shown(0.000_012_346), "0.00001235");
 /// assert_eq!(shown(60.0), "60");
 /// ```
 pub fn shown(figure: f64) -> String {
