@@ -2,6 +2,7 @@
 #![forbid(unsafe_code)]
 
 pub mod card;
+pub mod cli;
 pub mod diagnostic;
 pub mod dressing;
 pub mod measure;

@@ -13,8 +13,9 @@ const EVEN: f64 = 1e-9;
 ///
 /// ```
 /// use herl::reckon::cuts::lengths_in;
-/// // In mm, where the binary quotient is not quite even:
 /// assert_eq!(lengths_in(355.6, 50.8, 50.8), Some(6));
+/// // The binary quotient here is 2.9999999999999982:
+/// assert_eq!(lengths_in(2.3, 2.0, 0.1), Some(3));
 /// assert_eq!(lengths_in(355.0, 50.8, 50.8), Some(5));
 /// assert_eq!(lengths_in(10.0, 20.0, 1.0), Some(0));
 /// ```
