@@ -1,6 +1,13 @@
 //! The worked card: a dressing worked out for one hook. Every length, count, turn and amount stands on its
 //! sheet with its derivation; the drawing, the steps, the plan and the price are all read off it.
 
+pub mod figure;
+pub mod form;
+pub mod hook_line;
+#[cfg(test)]
+pub(crate) mod sample;
+mod wing;
+
 use crate::diagnostic::Diagnostic;
 use crate::dressing::{EyeTurn, Per, Shape, Size, Way, When};
 use crate::why::{Fig, Geometry};
