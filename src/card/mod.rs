@@ -15,6 +15,12 @@ mod worker;
 use work::elsewhere;
 pub use work::work;
 pub use worker::from as place;
+pub mod figure;
+pub mod form;
+pub mod hook_line;
+#[cfg(test)]
+pub(crate) mod sample;
+mod wing;
 
 use crate::diagnostic::Diagnostic;
 use crate::dressing::{EyeTurn, Per, Shape, Size, Way, When};
