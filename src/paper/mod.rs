@@ -1,6 +1,7 @@
 //! Documents, pure: cards, plans and derivations in, text, JSON and SVG out; one file a form.
 
 pub mod card;
+pub mod colour;
 pub mod json;
 pub mod plan;
 pub mod table;

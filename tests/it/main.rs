@@ -1,2 +1,3 @@
-//! x
+//! What crosses floors: the real binary, files good and bad, screens, and the house itself.
+mod floors;
 mod reckon_cli;
