@@ -5,4 +5,6 @@ pub mod card;
 pub mod diagnostic;
 pub mod dressing;
 pub mod measure;
+pub mod paper;
+pub mod tui;
 pub mod why;
