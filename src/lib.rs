@@ -1,6 +1,7 @@
 //! `herl`: a bench assistant and batch planner for people who tie fishing flies to order.
 #![forbid(unsafe_code)]
 
+pub mod bench;
 pub mod card;
 pub mod cli;
 pub mod diagnostic;
@@ -9,4 +10,5 @@ pub mod measure;
 pub mod paper;
 pub mod plan;
 pub mod reckon;
+pub mod tui;
 pub mod why;

@@ -2,7 +2,9 @@
 
 pub mod card;
 pub mod colour;
+mod ink;
 pub mod json;
 pub mod plan;
+pub mod svg;
 pub mod table;
 pub mod why;
