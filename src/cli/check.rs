@@ -1,10 +1,9 @@
 //! `herl check`: a bench's files and cards looked through for faults.
 
-use super::opened::open;
+use super::opened::{open, report};
 use super::out::Out;
 use super::{Surroundings, Verdict};
 use crate::bench;
-use crate::diagnostic::Diagnostic;
 use std::path::{Path, PathBuf};
 
 /// What `herl check` is asked.
@@ -54,12 +53,8 @@ pub(super) fn run(args: &Args, bench: Option<&Path>, surroundings: &Surroundings
         ));
         return Verdict::Fine;
     }
-    tell(&findings, &opened.bench.dir, out);
+    out.text(&report(&findings, &opened.bench.dir));
     if errors > 0 || args.strict { Verdict::Findings } else { Verdict::Fine }
-}
-
-fn tell(findings: &[Diagnostic], dir: &Path, out: &mut Out) {
-    out.text(&bench::report::render(findings, dir));
 }
 
 /// The path of a file within the bench, as its diagnostics name it.

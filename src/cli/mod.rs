@@ -2,6 +2,8 @@
 //! answers with a [`Verdict`], which is the exit code.
 
 pub mod asked;
+mod key;
+mod opened;
 pub mod card;
 pub mod check;
 pub mod out;

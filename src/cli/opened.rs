@@ -3,7 +3,8 @@
 use super::asked::quoted;
 use super::out::Out;
 use super::{Surroundings, Verdict};
-use crate::bench::{self, Bench, Places};
+use crate::bench::find::{self, find};
+use crate::bench::{self, Bench};
 use crate::diagnostic::{At, Diagnostic, did_you_mean};
 use crate::dressing::{Dressing, Order};
 use crate::measure::words::fold;
@@ -20,32 +21,29 @@ pub(super) struct Opened {
 
 /// Opens the bench named, or the one these surroundings lead to.
 pub(super) fn open(named: Option<&Path>, surroundings: &Surroundings, out: &mut Out) -> Result<Opened, Verdict> {
-    match bench::find::find(named, &places(surroundings)) {
+    match find(named, &places(surroundings)) {
         Ok(found) => {
             let loaded = bench::load(&found.dir);
-            Ok(Opened { bench: loaded.bench, findings: loaded.findings, notice: found.notice })
+            Ok(Opened { bench: loaded.bench, findings: loaded.findings, notice: found.said() })
         }
-        Err(trouble) => {
-            out.trouble(&format!("error: {}", trouble.what));
-            if let Some(right) = &trouble.right {
-                out.trouble(&format!("right: {right}"));
-            }
+        Err(faults) => {
+            out.trouble(&report(&faults, Path::new("")));
             Err(Verdict::Findings)
         }
     }
 }
 
 /// The folders a bench is looked for in.
-fn places(surroundings: &Surroundings) -> Places {
+fn places(surroundings: &Surroundings) -> find::Surroundings {
     let folder = |variable: &str, below_home: &str| -> Option<PathBuf> {
         // XDG Base Directory Specification 0.8: unset, empty or relative counts as not there.
         let own = surroundings.variable(variable).map(PathBuf::from).filter(|path| path.is_absolute());
         own.or_else(|| surroundings.variable("HOME").map(|home| PathBuf::from(home).join(below_home)).filter(|path| path.is_absolute()))
     };
-    Places {
-        cwd: surroundings.folder.clone(),
-        config_dir: folder("XDG_CONFIG_HOME", ".config").map(|path| path.join("herl")),
-        data_dir: folder("XDG_DATA_HOME", ".local/share").map(|path| path.join("herl")),
+    find::Surroundings {
+        cwd: surroundings.folder.clone().unwrap_or_default(),
+        config_dir: folder("XDG_CONFIG_HOME", ".config"),
+        data_dir: folder("XDG_DATA_HOME", ".local/share"),
     }
 }
 
@@ -106,7 +104,7 @@ impl Opened {
     /// Tells findings on standard error.
     pub(super) fn tell(&self, findings: &[Diagnostic], out: &mut Out) {
         if !findings.is_empty() {
-            out.trouble(&bench::report::render(findings, &self.bench.dir));
+            out.trouble(&report(findings, &self.bench.dir));
         }
     }
 
@@ -119,6 +117,11 @@ impl Opened {
             out.trouble(&format!("there {} in the files of this bench; `herl check` tells {them}", is.replace("faults", &format!("{number}faults"))));
         }
     }
+}
+
+/// Findings as text, with the lines they speak of; `dir` is the bench's folder.
+pub(super) fn report(findings: &[Diagnostic], dir: &Path) -> String {
+    bench::report::render(findings, &|file| bench::text_of(&dir.join(file)))
 }
 
 /// The place of a word on the command line, for a diagnostic.

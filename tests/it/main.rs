@@ -1,3 +1,4 @@
 //! What crosses floors: the real binary, files good and bad, screens, and the house itself.
+mod figures;
 mod floors;
 mod reckon_cli;
