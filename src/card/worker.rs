@@ -259,7 +259,7 @@ impl<'a> Worker<'a> {
             Landmark::Point => self.hook.point,
             Landmark::Bend => self.marks.bend,
             Landmark::ShankEnd => self.hook.shank,
-            Landmark::Bead => self.marks.bead,
+            Landmark::Bead => self.bead(at)?,
             Landmark::Start(name) => self.lean_on(name, Lean::Start, at)?,
             Landmark::End(name) => self.lean_on(name, Lean::End, at)?,
             Landmark::Middle(name) => {
@@ -272,6 +272,17 @@ impl<'a> Worker<'a> {
         let mut inputs = vec![mark];
         inputs.extend(self.terms(key, &place.value.off, at)?);
         self.work(key, &PLACE, &inputs, at)
+    }
+
+    fn bead(&mut self, at: &At) -> Option<Fig> {
+        if self.marks.bead == self.marks.eye_rear {
+            self.fault(
+                Diagnostic::error("this dressing has no bead to be behind", at.clone())
+                    .right("a part that is `as: whole`, of a material whose `kind:` is bead and that says its `width:`"),
+            );
+            return None;
+        }
+        Some(self.marks.bead)
     }
 
     /// The straight place (mm from the rear of the eye along the hook's axis) a tip reaches.

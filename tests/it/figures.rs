@@ -3,8 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 use herl::bench::{self, Bench};
-use herl::card::figure::{DONE, View, extents, figure};
-use herl::card::form::{Form, forms};
+use herl::card::figure::{View, extents, figure};
+use herl::card::form::{DONE, Form, forms};
 use herl::card::{self, Card};
 use herl::paper::json;
 use herl::plan::{self, Plan};

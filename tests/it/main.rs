@@ -1,4 +1,5 @@
 //! What crosses floors: the real binary, files good and bad, screens, and the house itself.
 mod figures;
 mod floors;
+mod properties;
 mod reckon_cli;
