@@ -3,7 +3,7 @@
 use super::node::Map;
 use super::packs;
 use super::reader::Reader;
-use super::stock::{Lookup, Stock};
+use super::stock::{Goods, Lookup, Stock};
 use super::value::{Bounds, Value, size};
 use super::yaml::Source;
 use super::{Faults, Renamed, Sort};
@@ -15,7 +15,7 @@ use indexmap::IndexMap;
 use rust_decimal::Decimal;
 
 /// Reads hooks.yaml into `charts`.
-pub(crate) fn read(source: &Source, map: &Map, suppliers: &Stock<Supplier>, charts: &mut Stock<HookChart>, renamed: &mut Vec<Renamed>, faults: &Faults) {
+pub(crate) fn read(source: &Source, map: &Map, suppliers: Goods<'_, Supplier>, charts: &mut Stock<HookChart>, renamed: &mut Vec<Renamed>, faults: &Faults) {
     let mut r = Reader::new(source, map, source.at(), "the file of hooks", faults);
     let all = r.need("charts", "`charts:`, and under it each chart by its name").map(|v| v.entries("hook charts")).unwrap_or_default();
     r.end();
@@ -24,7 +24,7 @@ pub(crate) fn read(source: &Source, map: &Map, suppliers: &Stock<Supplier>, char
     }
 }
 
-fn chart(name: &Told<String>, value: &Value<'_>, suppliers: &Stock<Supplier>, renamed: &mut Vec<Renamed>) -> Option<HookChart> {
+fn chart(name: &Told<String>, value: &Value<'_>, suppliers: Goods<'_, Supplier>, renamed: &mut Vec<Renamed>) -> Option<HookChart> {
     let mut r = value.reader("a hook chart")?;
     not_yet(&mut r, "shape", &["straight"], &["curved", "swimming", "jig", "double", "tube", "bare shank"]);
     not_yet(&mut r, "rides", &["point down"], &["point up"]);
@@ -50,7 +50,15 @@ fn chart(name: &Told<String>, value: &Value<'_>, suppliers: &Stock<Supplier>, re
     renamed.extend(packs::formerly(&mut r).into_iter().map(|was| Renamed { sort: Sort::Chart, was, now: fold(&name.value) }));
     let note = r.note();
     r.end();
-    Some(HookChart { name: name.clone(), eye: eye.map_or(EyeTurn::Down, |t| t.value), one_x: one_x.map_or(XRule::WholeNumber, |t| t.value), bad, packs, sizes, note })
+    Some(HookChart {
+        name: name.clone(),
+        eye: eye.map_or(EyeTurn::Down, |t| t.value),
+        one_x: one_x.map_or(XRule::WholeNumber, |t| t.value),
+        bad,
+        packs,
+        sizes,
+        note,
+    })
 }
 
 /// A key whose other words belong to hooks that cannot be worked out yet.

@@ -40,7 +40,8 @@ pub(crate) fn in_chart(size: &Told<Size>, chart: &HookChart, told_by: Option<&At
         return None;
     }
     let given = in_words(chart.sizes_by_rank());
-    let fault = Diagnostic::error(format!("size {} is neither in the chart \"{}\" nor between two sizes that are", size.value, chart.name.value), size.at.clone());
+    let fault =
+        Diagnostic::error(format!("size {} is neither in the chart \"{}\" nor between two sizes that are", size.value, chart.name.value), size.at.clone());
     let fault = fault.also("the chart", chart.name.at.clone()).right(format!("the chart gives {given}; another of these, or its figures in hooks.yaml"));
     Some(match told_by {
         Some(at) => fault.also("this hook", at.clone()),

@@ -3,7 +3,7 @@
 use super::node::Map;
 use super::parts::{self, Ground};
 use super::reader::Reader;
-use super::stock::{Lookup, Stock};
+use super::stock::{Goods, Lookup};
 use super::value::Value;
 use super::yaml::Source;
 use super::{Faults, Renamed, Sort, checks, packs, sizes, steps};
@@ -19,9 +19,9 @@ const MOST: usize = 100;
 /// What a dressing is read against.
 pub(crate) struct Shelves<'s> {
     /// Hook charts.
-    pub(crate) charts: &'s Stock<HookChart>,
+    pub(crate) charts: Goods<'s, HookChart>,
     /// Materials.
-    pub(crate) materials: &'s Stock<Material>,
+    pub(crate) materials: Goods<'s, Material>,
 }
 
 /// Reads a dressing; `None` when anything is wrong with it, which was told.

@@ -2,7 +2,7 @@
 
 use super::node::{Map, Node};
 use super::reader::Reader;
-use super::stock::{Lookup, Stock};
+use super::stock::{Goods, Lookup, Stock};
 use super::value::{Bounds, Value, size};
 use super::yaml::Source;
 use super::{Faults, Renamed, Sort, colours, packs};
@@ -36,7 +36,7 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &mut Shelves<'_>, faults
     }
     let mut leaning = Vec::new();
     for (name, value) in materials {
-        let (suppliers, renamed) = (&*shelves.suppliers, &mut *shelves.renamed);
+        let (suppliers, renamed) = (shelves.suppliers.goods(), &mut *shelves.renamed);
         shelves.materials.add(&name, faults, || {
             let (material, made) = material(&name, &value, suppliers, renamed)?;
             leaning.push((fold(&name.value), material.substitutes.clone(), made));
@@ -47,9 +47,9 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &mut Shelves<'_>, faults
     let lookup = Lookup::new(faults);
     for (name, substitutes, made) in leaning {
         let before = faults.errors();
-        let stands_in: Vec<Told<String>> = substitutes.iter().filter_map(|other| lookup.name(shelves.materials, other)).collect();
+        let stands_in: Vec<Told<String>> = substitutes.iter().filter_map(|other| lookup.name(shelves.materials.goods(), other)).collect();
         let made = made.map(|making| Making {
-            from: making.from.into_iter().filter_map(|(of, amount)| Some((lookup.name(shelves.materials, &of)?, amount))).collect(),
+            from: making.from.into_iter().filter_map(|(of, amount)| Some((lookup.name(shelves.materials.goods(), &of)?, amount))).collect(),
             dries: making.dries,
         });
         if faults.errors() > before {
@@ -89,7 +89,7 @@ fn reader_or_bare<'a>(value: &Value<'a>, empty: &'a Map, what: &'static str) -> 
     }
 }
 
-fn material(name: &Told<String>, value: &Value<'_>, suppliers: &Stock<Supplier>, renamed: &mut Vec<Renamed>) -> Option<(Material, Option<Making>)> {
+fn material(name: &Told<String>, value: &Value<'_>, suppliers: Goods<'_, Supplier>, renamed: &mut Vec<Renamed>) -> Option<(Material, Option<Making>)> {
     let empty = Map::new();
     let mut r = reader_or_bare(value, &empty, "a material")?;
     let r = &mut r;
@@ -115,11 +115,17 @@ fn material(name: &Told<String>, value: &Value<'_>, suppliers: &Stock<Supplier>,
         }),
         piece: r.get("piece").and_then(|v| v.mm(Bounds::PIECE, "300 mm")),
         usable: r.get("usable").and_then(|v| v.mm(Bounds::PIECE, "55 mm")),
-        fibres: r.get("fibres|fibers").and_then(|v| v.counted(Bounds { nought: false, most: 1e9 }, &["fibres", "fibers"], "80")).map(|t| t.map(Fraction::to_f64)),
+        fibres: r
+            .get("fibres|fibers")
+            .and_then(|v| v.counted(Bounds { nought: false, most: 1e9 }, &["fibres", "fibers"], "80"))
+            .map(|t| t.map(Fraction::to_f64)),
         cleaned_out: r.get("cleaned-out").and_then(|v| v.share_f64(Decimal::TEN)),
         drop: r.get("drop").and_then(|v| v.within(Unit::Ml, Bounds { nought: false, most: 10.0 }, "0.05 ml")),
         gives: r.get("gives").and_then(|v| gives(&v)),
-        keep: r.get("keep").and_then(|v| v.choice(&[("counted", Keep::Counted), ("by eye", Keep::ByEye), ("not at all", Keep::NotAtAll)])).map_or(Keep::Counted, |t| t.value),
+        keep: r
+            .get("keep")
+            .and_then(|v| v.choice(&[("counted", Keep::Counted), ("by eye", Keep::ByEye), ("not at all", Keep::NotAtAll)]))
+            .map_or(Keep::Counted, |t| t.value),
         spare: r.get("spare").and_then(|v| v.whole(0, 1000, &[], "1")),
         packs: packs::read(r, None, suppliers, &lookup),
         ask: r.get("ask").and_then(|v| v.prose()),
@@ -133,7 +139,9 @@ fn material(name: &Told<String>, value: &Value<'_>, suppliers: &Stock<Supplier>,
         && hole.value >= width.value
     {
         value.faults.push(
-            Diagnostic::error("the hole is as wide as the whole thing", hole.at.clone()).also("its width", width.at.clone()).right("a hole narrower than the width"),
+            Diagnostic::error("the hole is as wide as the whole thing", hole.at.clone())
+                .also("its width", width.at.clone())
+                .right("a hole narrower than the width"),
         );
     }
     Some((material, made))
@@ -159,7 +167,9 @@ fn tex(r: &mut Reader<'_>) -> Option<Told<f64>> {
         let tex = unit.factor() * told.value.to_f64();
         match &found {
             Some((_, first)) => value.faults.push(
-                Diagnostic::error("the weight of the thread is said twice", told.at.the_key()).also("said first here", first.the_key()).right("keep one of denier, dtex and tex"),
+                Diagnostic::error("the weight of the thread is said twice", told.at.the_key())
+                    .also("said first here", first.the_key())
+                    .right("keep one of denier, dtex and tex"),
             ),
             None => found = Some((Told::new(tex, told.at.clone()), told.at)),
         }

@@ -1,15 +1,15 @@
 //! An order's file.
 
+use super::Faults;
 use super::checks::in_chart;
 use super::dressings::Shelves;
 use super::materials::flies_in;
 use super::node::Map;
 use super::reader::Reader;
 use super::sizes::in_words;
-use super::stock::{Lookup, Stock};
+use super::stock::{Goods, Lookup};
 use super::value::{Bounds, Value, size};
 use super::yaml::Source;
-use super::Faults;
 use crate::diagnostic::{At, Diagnostic, Told, did_you_mean};
 use crate::dressing::{Dressing, Order, OrderLine, Size};
 use crate::measure::words::fold;
@@ -21,7 +21,7 @@ use rust_decimal::prelude::ToPrimitive as _;
 const MOST_FLIES: u32 = 100_000;
 
 /// Reads an order; `None` when anything is wrong with it, which was told.
-pub(crate) fn read(source: &Source, map: &Map, dressings: &Stock<Dressing>, shelves: &Shelves<'_>, faults: &Faults) -> Option<Order> {
+pub(crate) fn read(source: &Source, map: &Map, dressings: Goods<'_, Dressing>, shelves: &Shelves<'_>, faults: &Faults) -> Option<Order> {
     let before = faults.errors();
     let lookup = Lookup::new(faults);
     let mut r = Reader::new(source, map, source.at(), "an order", faults);
@@ -43,7 +43,7 @@ pub(crate) fn read(source: &Source, map: &Map, dressings: &Stock<Dressing>, shel
     (faults.errors() == before && !lookup.spoilt.get()).then_some(order)
 }
 
-fn line(item: &Value<'_>, dressings: &Stock<Dressing>, shelves: &Shelves<'_>, lookup: &Lookup<'_>) -> Option<OrderLine> {
+fn line(item: &Value<'_>, dressings: Goods<'_, Dressing>, shelves: &Shelves<'_>, lookup: &Lookup<'_>) -> Option<OrderLine> {
     let mut r = item.reader("a line of an order")?;
     let faults = r.faults;
     let name = r.need("dressing", "`dressing:` and one of this bench").and_then(|v| v.text());
@@ -93,7 +93,11 @@ fn tied_in(size: &Told<Size>, dressing: &Dressing, hook: Option<&Told<String>>, 
     if !dressing.sizes.iter().any(|own| own.value.rank(chart.old_scale()) == rank) {
         let given = in_words(dressing.sizes.iter().map(|own| &own.value));
         let fault = Diagnostic::error(format!("{} is not tied in size {}", dressing.name.value, size.value), size.at.clone());
-        faults.push(fault.also("its sizes", At::file(dressing.name.at.file.clone()).key("sizes")).right(format!("one of its sizes, {given}, or one more in the dressing")));
+        faults.push(
+            fault
+                .also("its sizes", At::file(dressing.name.at.file.clone()).key("sizes"))
+                .right(format!("one of its sizes, {given}, or one more in the dressing")),
+        );
     } else if let Some(hook) = hook
         && let Some(fault) = in_chart(size, chart, Some(&hook.at))
     {

@@ -2,7 +2,7 @@
 
 use super::reader::Reader;
 use super::sizes;
-use super::stock::{Lookup, Stock};
+use super::stock::{Goods, Lookup};
 use super::value::{Value, noun};
 use crate::diagnostic::{Told, did_you_mean};
 use crate::dressing::{Pack, Supplier};
@@ -16,12 +16,12 @@ const PIECES: &[&str] = &[
 ];
 
 /// The packs under `packs`. `hooks`: of `Some(old scale)`, the packs may name sizes.
-pub(crate) fn read(r: &mut Reader<'_>, hooks: Option<bool>, suppliers: &Stock<Supplier>, lookup: &Lookup<'_>) -> Vec<Pack> {
+pub(crate) fn read(r: &mut Reader<'_>, hooks: Option<bool>, suppliers: Goods<'_, Supplier>, lookup: &Lookup<'_>) -> Vec<Pack> {
     let Some(value) = r.get("packs") else { return Vec::new() };
     value.items("packs").iter().filter_map(|value| pack(value, hooks, suppliers, lookup)).collect()
 }
 
-fn pack(value: &Value<'_>, hooks: Option<bool>, suppliers: &Stock<Supplier>, lookup: &Lookup<'_>) -> Option<Pack> {
+fn pack(value: &Value<'_>, hooks: Option<bool>, suppliers: Goods<'_, Supplier>, lookup: &Lookup<'_>) -> Option<Pack> {
     let mut r = value.reader("a pack")?;
     let supplier = r.text("supplier").and_then(|name| lookup.name(suppliers, &name));
     let sizes = match hooks {

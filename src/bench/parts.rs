@@ -1,7 +1,7 @@
 //! Parts of a dressing, in the dressing itself and in its changes.
 
 use super::reader::Reader;
-use super::stock::{Lookup, Stock};
+use super::stock::{Goods, Lookup};
 use super::value::{Bounds, Value, pieces};
 use crate::diagnostic::{Diagnostic, Told, did_you_mean};
 use crate::dressing::{HookLength, Length, Material, Of, Part, PartFields, Place, Shape, Term, Turns, Way};
@@ -13,13 +13,14 @@ pub(crate) struct Ground<'a> {
     /// Folded names of all parts of the dressing.
     pub(crate) parts: &'a [&'a str],
     /// The bench's materials.
-    pub(crate) materials: &'a Stock<Material>,
+    pub(crate) materials: Goods<'a, Material>,
     /// Looks names up for this dressing.
     pub(crate) lookup: &'a Lookup<'a>,
 }
 
 /// Words that stand for something else where a part might be named.
-const TAKEN: &[&str] = &["barb", "point", "bend", "bead", "hook", "silk", "thread", "add", "leave-out", "at-size", "formerly", "note", "to", "behind", "before", "the"];
+const TAKEN: &[&str] =
+    &["barb", "point", "bend", "bead", "hook", "silk", "thread", "add", "leave-out", "at-size", "formerly", "note", "to", "behind", "before", "the"];
 
 /// Ways that cannot be worked out yet.
 const NOT_YET: &[Way] = &[Way::Spun, Way::Rope, Way::Strip, Way::Sheet, Way::Pair];
@@ -42,7 +43,8 @@ pub(crate) fn name(told: &Told<String>) -> Result<Told<String>, Fault> {
         return Err(Fault::new(format!("the name of a part has no \"{sign}\" in it"), at..at + sign.len_utf8()).right("letters, spaces and hyphens"));
     }
     if HookLength::is_word(&folded) || TAKEN.contains(&folded.as_str()) {
-        return Err(Fault::new(format!("\"{folded}\" means something else here, so no part can bear the name"), whole).right(format!("`{folded} part`, or another name")));
+        return Err(Fault::new(format!("\"{folded}\" means something else here, so no part can bear the name"), whole)
+            .right(format!("`{folded} part`, or another name")));
     }
     if Unit::read(&folded).is_some() {
         return Err(Fault::new(format!("\"{folded}\" is a unit, so no part can bear the name"), whole).right("another name"));
@@ -122,7 +124,9 @@ pub(crate) fn fields(r: &mut Reader<'_>, ground: &Ground<'_>) -> PartFields {
     };
     if let (Some(length), Some(reach)) = (&fields.length, &fields.reach) {
         faults.push(
-            Diagnostic::error("`length` and `reach` say the same in two ways", reach.at.the_key()).also("the length", length.at.the_key()).right("keep one of the two"),
+            Diagnostic::error("`length` and `reach` say the same in two ways", reach.at.the_key())
+                .also("the length", length.at.the_key())
+                .right("keep one of the two"),
         );
     }
     fields
@@ -234,7 +238,10 @@ fn turns(value: &Value<'_>) -> Option<Told<Turns>> {
                     match comma {
                         Some((a, b)) => value.wrong("a decimal takes a point, not a comma", format!("`{a}.{}`", b.trim())),
                         None => {
-                            value.wrong(format!("\"{}\" is not a number of turns", told.value), "`5`, `2½`, `touching`, `to fill` or `4 behind, 3 before the wing`");
+                            value.wrong(
+                                format!("\"{}\" is not a number of turns", told.value),
+                                "`5`, `2½`, `touching`, `to fill` or `4 behind, 3 before the wing`",
+                            );
                         }
                     }
                     return None;

@@ -1,8 +1,8 @@
 //! Keys with values, to be asked for one by one. What was not asked for in the end is unknown.
 
 use super::Faults;
-use super::traps;
 use super::node::{Map, Node};
+use super::traps;
 use super::value::Value;
 use super::yaml::Source;
 use crate::diagnostic::{At, Diagnostic, Told, did_you_mean};
@@ -108,7 +108,11 @@ impl<'a> Reader<'a> {
             }
             let known = || self.asked.iter().chain(names).copied();
             let right = did_you_mean(&key.value, known()).unwrap_or_else(|| format!("one of: {}", known().collect::<Vec<_>>().join(", ")));
-            let what = if names.is_empty() { format!("\"{}\" is not a key of {}", key.value, self.what) } else { format!("\"{}\" is neither a part nor a key of {}", key.value, self.what) };
+            let what = if names.is_empty() {
+                format!("\"{}\" is not a key of {}", key.value, self.what)
+            } else {
+                format!("\"{}\" is neither a part nor a key of {}", key.value, self.what)
+            };
             self.faults.push(Diagnostic::error(what, key.at).right(right));
         }
     }

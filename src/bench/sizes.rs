@@ -26,7 +26,9 @@ pub(crate) fn read(value: &Value<'_>, between: impl Fn(&Size, &Size) -> Option<V
     for size in sizes {
         match once.iter().find(|other| other.value == size.value) {
             Some(first) => value.faults.push(
-                Diagnostic::error(format!("size {} is given twice", size.value), size.at.clone()).also("given first here", first.at.clone()).right("keep one of the two"),
+                Diagnostic::error(format!("size {} is given twice", size.value), size.at.clone())
+                    .also("given first here", first.at.clone())
+                    .right("keep one of the two"),
             ),
             None => once.push(size),
         }

@@ -33,7 +33,9 @@ pub(crate) fn read(value: &Value<'_>, ground: &Ground<'_>) -> Option<Step> {
     let time = r.get("time").and_then(|v| v.time());
     let dries = r.get("dries").and_then(|v| v.within(Unit::S, Bounds::TIME, "8 h"));
     if acts.is_empty() && text.is_none() && !r.has("do") {
-        r.faults.push(Diagnostic::error("the step does not say what is done", value.at.clone()).right("`do:` and a sentence, or an act such as `tie-in: [tail, rib]`"));
+        r.faults.push(
+            Diagnostic::error("the step does not say what is done", value.at.clone()).right("`do:` and a sentence, or an act such as `tie-in: [tail, rib]`"),
+        );
     }
     r.end();
     Some(Step { at: value.at.clone(), when: when.map_or(When::AtTheVice, |told| told.value), acts, text, time, dries })

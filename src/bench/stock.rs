@@ -7,26 +7,26 @@ use indexmap::IndexMap;
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
 
-/// Things of one sort by folded name, the broken ones remembered by name alone.
-pub(crate) struct Stock<T> {
+/// The names of things of one sort, the broken ones among them.
+#[derive(Debug)]
+pub(crate) struct Names {
     /// `a material`, `a hook chart`.
     what: &'static str,
     /// The file they stand in.
     file: &'static str,
-    /// Those that can be used.
-    pub(crate) good: IndexMap<String, T>,
+    /// Where each is named, by folded name.
     places: IndexMap<String, At>,
     /// Their file could not be read, so nothing is known of any.
     pub(crate) unread: bool,
 }
 
-impl<T> Stock<T> {
+impl Names {
     pub(crate) fn new(what: &'static str, file: &'static str) -> Self {
-        Stock { what, file, good: IndexMap::new(), places: IndexMap::new(), unread: false }
+        Names { what, file, places: IndexMap::new(), unread: false }
     }
 
-    /// Takes in what was read under `name`; nothing of it is kept if reading it told an error.
-    pub(crate) fn add(&mut self, name: &Told<String>, faults: &Faults, read: impl FnOnce() -> Option<T>) {
+    /// Takes a name in; false, and told, if another has it already.
+    pub(crate) fn claim(&mut self, name: &Told<String>, faults: &Faults) -> bool {
         let folded = fold(&name.value);
         if let Some(first) = self.places.get(&folded) {
             faults.push(
@@ -34,24 +34,62 @@ impl<T> Stock<T> {
                     .also("named first here", first.clone())
                     .right("give one of them another name"),
             );
-            return;
+            return false;
         }
-        self.places.insert(folded.clone(), name.at.clone());
-        let before = faults.errors();
-        if let Some(thing) = read()
-            && faults.errors() == before
-        {
-            self.good.insert(folded, thing);
-        }
-    }
-
-    /// Whether a name is known, broken things among them.
-    pub(crate) fn knows(&self, folded: &str) -> bool {
-        self.places.contains_key(folded)
+        self.places.insert(folded, name.at.clone());
+        true
     }
 }
 
-/// Looks names up for one file; what is broken elsewhere is told once only.
+/// Things of one sort by folded name.
+#[derive(Debug)]
+pub(crate) struct Stock<T> {
+    /// All their names.
+    pub(crate) names: Names,
+    /// Those that can be used.
+    pub(crate) good: IndexMap<String, T>,
+}
+
+impl<T> Stock<T> {
+    pub(crate) fn new(what: &'static str, file: &'static str) -> Self {
+        Stock { names: Names::new(what, file), good: IndexMap::new() }
+    }
+
+    /// Takes in what is read under `name`; nothing of it is kept if reading it told an error.
+    pub(crate) fn add(&mut self, name: &Told<String>, faults: &Faults, read: impl FnOnce() -> Option<T>) {
+        let before = faults.errors();
+        let claimed = self.names.claim(name, faults);
+        if let Some(thing) = read()
+            && claimed
+            && faults.errors() == before
+        {
+            self.good.insert(fold(&name.value), thing);
+        }
+    }
+
+    /// To look names up in.
+    pub(crate) fn goods(&self) -> Goods<'_, T> {
+        Goods { names: &self.names, good: &self.good }
+    }
+}
+
+/// Things of one sort, to look names up in.
+pub(crate) struct Goods<'a, T> {
+    /// All their names.
+    pub(crate) names: &'a Names,
+    /// Those that can be used.
+    pub(crate) good: &'a IndexMap<String, T>,
+}
+
+impl<T> Clone for Goods<'_, T> {
+    fn clone(&self) -> Self {
+        *self
+    }
+}
+
+impl<T> Copy for Goods<'_, T> {}
+
+/// Looks names up for one file; what is unknown or broken is told once only.
 pub(crate) struct Lookup<'a> {
     faults: &'a Faults,
     once: RefCell<BTreeSet<(&'static str, String)>>,
@@ -65,28 +103,32 @@ impl<'a> Lookup<'a> {
     }
 
     /// The folded name, if there is such a thing; else the fault is told.
-    pub(crate) fn name<T>(&self, stock: &Stock<T>, name: &Told<String>) -> Option<Told<String>> {
+    pub(crate) fn name<T>(&self, goods: Goods<'_, T>, name: &Told<String>) -> Option<Told<String>> {
         let folded = fold(&name.value);
-        if stock.good.contains_key(&folded) {
+        if goods.good.contains_key(&folded) {
             return Some(Told::new(folded, name.at.clone()));
         }
         self.spoilt.set(true);
-        if stock.unread || !self.once.borrow_mut().insert((stock.what, folded.clone())) {
+        let names = goods.names;
+        if names.unread || !self.once.borrow_mut().insert((names.what, folded.clone())) {
             return None;
         }
-        let fault = match stock.places.get(&folded) {
-            Some(place) => Diagnostic::error(format!("\"{}\" has a fault of its own in {}", name.value, stock.file), name.at.clone())
+        let fault = match names.places.get(&folded) {
+            Some(place) => Diagnostic::error(format!("\"{}\" has a fault of its own", name.value), name.at.clone())
                 .also("it stands here", place.clone())
                 .right("mend that one first"),
-            None => Diagnostic::error(format!("\"{}\" is not {} of this bench", name.value, stock.what), name.at.clone())
-                .right(did_you_mean(&folded, stock.places.keys().map(String::as_str)).unwrap_or_else(|| format!("write it into {}, or use one that stands there", stock.file))),
+            None => {
+                let near = did_you_mean(&folded, names.places.keys().map(String::as_str));
+                Diagnostic::error(format!("\"{}\" is not {} of this bench", name.value, names.what), name.at.clone())
+                    .right(near.unwrap_or_else(|| format!("write it into {}, or use one that stands there", names.file)))
+            }
         };
         self.faults.push(fault);
         None
     }
 
     /// The thing of that name; else the fault is told.
-    pub(crate) fn thing<'s, T>(&self, stock: &'s Stock<T>, name: &Told<String>) -> Option<&'s T> {
-        self.name(stock, name).and_then(|name| stock.good.get(&name.value))
+    pub(crate) fn thing<'g, T>(&self, goods: Goods<'g, T>, name: &Told<String>) -> Option<&'g T> {
+        self.name(goods, name).and_then(|name| goods.good.get(&name.value))
     }
 }

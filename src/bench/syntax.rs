@@ -126,7 +126,11 @@ fn translated(said: &str) -> (&'static str, &'static str) {
         ("could not find expected ':'", "a key was expected here, with a colon after it", "`key: value`, or quotes round a text that goes over several lines"),
         ("did not find expected ',' or '}'", "a } is missing, or a comma", "close the brace, or write one key a line without braces"),
         ("did not find expected ',' or ']'", "a ] is missing, or a comma", "close the bracket, or write one item a line, each after a dash"),
-        ("did not find expected '-' indicator", "this line fits neither the list above it nor anything else", "begin it in the same column as the dashes above"),
+        (
+            "did not find expected '-' indicator",
+            "this line fits neither the list above it nor anything else",
+            "begin it in the same column as the dashes above",
+        ),
         ("did not find expected key", "this line fits nothing above it", "keys of one thing begin in the same column"),
         ("block sequence entries are not allowed", "a list cannot begin here", "begin the list on a line of its own"),
         ("unknown anchor", "nothing in this file bears the name after the *", "put a text that begins with * in quotes"),

@@ -31,7 +31,8 @@ pub(crate) fn read(source: &Source, map: &Map, faults: &Faults) -> (Terms, Habit
     terms.allowance = r.get("allowance").and_then(|v| allowance(&v));
     terms.overhead = r.get("overhead").and_then(|v| v.share(Decimal::TEN));
     terms.profit = profit(&mut r);
-    terms.rounding = r.get("rounding").and_then(|v| v.choice(&[("half up", Rounding::HalfUp), ("half even", Rounding::HalfEven)])).map_or(Rounding::HalfUp, |t| t.value);
+    terms.rounding =
+        r.get("rounding").and_then(|v| v.choice(&[("half up", Rounding::HalfUp), ("half even", Rounding::HalfEven)])).map_or(Rounding::HalfUp, |t| t.value);
     terms.left_handed = r.get("hand").and_then(|v| v.choice(&[("right", false), ("left", true)])).is_some_and(|t| t.value);
     terms.inches = r.get("units").and_then(|v| v.choice(&[("mm", false), ("mm and in", true), ("in", true)])).is_some_and(|t| t.value);
     terms.theme = r.text("theme");
@@ -73,7 +74,8 @@ fn allowance(value: &Value<'_>) -> Option<Told<Allowance>> {
     let told = value.text()?;
     let kinds = [("of job time", false), ("of the day", true)];
     let Some((share, of_the_day)) = kinds.iter().find_map(|(ending, day)| Some((told.value.trim_end().strip_suffix(ending)?.trim_end(), *day))) else {
-        value.wrong(format!("\"{}\" does not say what it is a share of", told.value), "`12 % of job time` or `12 % of the day`; the two give different answers");
+        value
+            .wrong(format!("\"{}\" does not say what it is a share of", told.value), "`12 % of job time` or `12 % of the day`; the two give different answers");
         return None;
     };
     let quantity = value.told(Quantity::read(share))?.value;

@@ -362,14 +362,12 @@ impl<'a> Value<'a> {
         let told = self.text()?;
         let endings = [("a dozen", Per::Dozen), ("a run", Per::Run), ("a fly", Per::Fly)];
         let text = told.value.trim_end();
-        let (bare, per) = endings
-            .iter()
-            .find_map(|(ending, per)| Some((text.strip_suffix(ending)?.trim_end(), *per)))
-            .unwrap_or((text, Per::Fly));
+        let (bare, per) = endings.iter().find_map(|(ending, per)| Some((text.strip_suffix(ending)?.trim_end(), *per))).unwrap_or((text, Per::Fly));
         let quantity = self.told(Quantity::read(bare))?.value;
         let (Dimension::Time, Some(seconds)) = (quantity.dimension(), quantity.in_unit(Unit::S)) else {
             let given = noun(quantity.dimension());
-            let what = if quantity.unit == Unit::One { format!("\"{bare}\" has no unit of time") } else { format!("\"{bare}\" is {given}, where a time is wanted") };
+            let what =
+                if quantity.unit == Unit::One { format!("\"{bare}\" has no unit of time") } else { format!("\"{bare}\" is {given}, where a time is wanted") };
             self.wrong(what, "a time such as `45 s`, `2 min`, `4 min a dozen` or `20 min a run`");
             return None;
         };
@@ -394,12 +392,6 @@ impl<'a> Value<'a> {
             }
         }
     }
-
-    /// A size of hook or hackle.
-    pub(crate) fn size(&self) -> Option<Told<Size>> {
-        let told = self.text()?;
-        size(&told, self.faults)
-    }
 }
 
 /// A size, from text told somewhere (a key or a value).
@@ -407,7 +399,8 @@ pub(crate) fn size(told: &Told<String>, faults: &Faults) -> Option<Told<Size>> {
     let size = Size::read(&told.value).map(|size| Told::new(size, told.at.clone()));
     if size.is_none() {
         faults.push(
-            Diagnostic::error(format!("\"{}\" is not a size", told.value), told.at.clone()).right("a size such as `16`, `2/0`, `00` or `2 in`; several with commas between"),
+            Diagnostic::error(format!("\"{}\" is not a size", told.value), told.at.clone())
+                .right("a size such as `16`, `2/0`, `00` or `2 in`; several with commas between"),
         );
     }
     size
@@ -446,7 +439,9 @@ fn money(text: &str) -> Result<Decimal, Fault> {
     let figures = bare.bytes().all(|b| b.is_ascii_digit() || b == b'.') && bare.starts_with(|c: char| c.is_ascii_digit());
     match bare.parse::<Decimal>() {
         Ok(sum) if figures && sum <= Decimal::from(1_000_000_000) => Ok(sum),
-        _ => Err(Fault::new(format!("\"{bare}\" is not a sum of money"), whole).right("figures alone, such as `2.40`; the currency is said once, in bench.yaml")),
+        _ => {
+            Err(Fault::new(format!("\"{bare}\" is not a sum of money"), whole).right("figures alone, such as `2.40`; the currency is said once, in bench.yaml"))
+        }
     }
 }
 
