@@ -7,7 +7,9 @@
 mod charts;
 mod checks;
 mod colours;
+pub mod demo;
 mod dressings;
+pub mod find;
 pub mod locate;
 mod materials;
 mod node;
@@ -15,6 +17,7 @@ mod orders;
 mod packs;
 mod parts;
 mod reader;
+pub mod report;
 mod sizes;
 mod steps;
 mod stock;
@@ -123,6 +126,11 @@ impl Faults {
         self.list.borrow_mut().push(fault);
     }
 
+    /// All of them, in the order found.
+    pub(crate) fn into_list(self) -> Vec<Diagnostic> {
+        self.list.into_inner()
+    }
+
     /// How many errors there are so far.
     pub(crate) fn errors(&self) -> usize {
         self.errors.get()
@@ -169,7 +177,7 @@ pub fn load(dir: &Path) -> Loaded {
     let known = Known { charts: charts.names, materials: materials.names, dressings: dressings.names };
     let shelf = Shelf { terms, charts: charts.good, materials: materials.good, suppliers: suppliers.good };
     let bench = Bench { dir: dir.to_owned(), shelf, habits, makings, dressings: dressings.good, orders: orders.good, broken, renamed, known };
-    Loaded { bench, findings: faults.list.into_inner() }
+    Loaded { bench, findings: faults.into_list() }
 }
 
 /// Reads an order that stands anywhere, against a bench. `None` when anything is wrong with it.
@@ -192,7 +200,7 @@ pub fn load_order(path: &Path, bench: &Bench) -> (Option<Order>, Vec<Diagnostic>
         }
         Read::Refused => None,
     };
-    (order, faults.list.into_inner())
+    (order, faults.into_list())
 }
 
 /// The keys of one of the bench's own files, which must be there.
