@@ -19,8 +19,7 @@ pub(crate) struct Ground<'a> {
 }
 
 /// Words that stand for something else where a part might be named.
-const TAKEN: &[&str] =
-    &["barb", "point", "bend", "hook", "silk", "thread", "add", "leave-out", "at-size", "formerly", "note", "to", "behind", "before", "the"];
+const TAKEN: &[&str] = &["barb", "point", "bend", "hook", "silk", "thread", "add", "leave-out", "at-size", "formerly", "note", "to", "behind", "before", "the"];
 
 /// Ways that cannot be worked out yet.
 const NOT_YET: &[Way] = &[Way::Spun, Way::Rope, Way::Strip, Way::Sheet, Way::Pair];

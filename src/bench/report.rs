@@ -177,7 +177,7 @@ mod tests {
 
     #[test]
     fn a_line_is_shown_with_its_fault_marked() {
-        let text = "a: 1\nwide 漢字: 1.5 gop # x\u{1b}[2J\n";
+        let text = "a: 1\nwide 漢字: 1.5 gop # x\u{202e}[2J\n";
         let at = At::file(Path::new("x.yaml")).key("wide 漢字").bytes(4..7);
         let finding = Diagnostic::error("\"gop\" is no measure", at).right("did you mean \"gap\"?");
         let page = render(&[finding], &|_| Some(text.to_owned()));

@@ -11,6 +11,14 @@ pub(super) fn line_and_column(text: &str, byte: usize) -> (usize, usize) {
     (before.matches('\n').count() + 1, before.get(line_start..).unwrap_or_default().chars().count() + 1)
 }
 
+/// The word that stands before byte `start` on its line: a tag or an anchor, if the value has one.
+pub(super) fn word_before(text: &str, start: usize) -> &str {
+    let before = text.get(..start).unwrap_or_default();
+    let line = before.rsplit('\n').next().unwrap_or_default();
+    let word = line.trim_end_matches(['"', '\'']).trim_end().rsplit([' ', '\t']).next().unwrap_or_default();
+    word.trim_start_matches(['[', '{', ','])
+}
+
 /// Faults that the YAML reader would tell badly, or be slow over.
 pub(super) fn before_parsing(source: &Source) -> Option<Diagnostic> {
     let text = &source.text;

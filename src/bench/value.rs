@@ -71,7 +71,11 @@ impl<'a> Value<'a> {
                 return None;
             }
         };
-        if scalar.start.is_none() && matches!(self.sign(), Some('&' | '*')) {
+        let anchored = match scalar.start {
+            Some(start) => syntax::word_before(&self.source.text, start).starts_with('&'),
+            None => matches!(self.sign(), Some('&' | '*')),
+        };
+        if anchored {
             self.wrong("a text that begins with & or * loses its first word", "put the whole text in quotes: \"...\"");
             return None;
         }

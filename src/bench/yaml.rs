@@ -90,7 +90,7 @@ fn bytes(path: &Path) -> Result<Vec<u8>, Option<Diagnostic>> {
         return Err(Some(unplaced("this is not a plain file".to_owned())));
     }
     let too_large = |size: u64| {
-        let tenths = size.div_ceil(1024 * 1024 / 10);
+        let tenths = (size * 10).div_ceil(1024 * 1024);
         unplaced(format!("the file has {}.{} MB; the largest that is read has 4 MB", tenths / 10, tenths % 10))
             .right("a bench file is a few hundred lines; is this another kind of file?")
     };
@@ -168,42 +168,43 @@ fn told(source: &Source, error: &serde_yaml::Error) -> Diagnostic {
     syntax::plain_english(source, &said, place)
 }
 
-/// Tags of YAML's own (`!!str`) pass the library without a word. They stand where a scalar does not begin
-/// letter by letter; only those places are looked at, and not many, since each look reads the file again.
+/// Tags of YAML's own (`!!str`) pass the library without a word. Before a scalar they are seen in the line;
+/// elsewhere the place is looked for, and not often, since each look reads the file again.
 fn hidden_tags(source: &Source, node: &Node) -> Vec<Vec<Key>> {
     if !source.text.contains("!!") && !source.text.contains("!<") {
         return Vec::new();
     }
-    let mut places = Vec::new();
-    unlettered(node, &mut Vec::new(), &mut places);
-    places.truncate(64);
-    places.retain(|path| {
+    let (mut seen, mut doubtful) = (Vec::new(), Vec::new());
+    unlettered(&source.text, node, &mut Vec::new(), &mut seen, &mut doubtful);
+    doubtful.truncate(64);
+    doubtful.retain(|path| {
         let at = At { path: path.clone(), ..source.at() };
         super::locate::start(&source.text, &at).and_then(|start| source.text.get(start..)).is_some_and(|rest| rest.starts_with('!'))
     });
-    places
+    seen.into_iter().chain(doubtful).collect()
 }
 
-fn unlettered(node: &Node, path: &mut Vec<Key>, places: &mut Vec<Vec<Key>>) {
+/// Sorts places into those that are seen to bear a tag and those that may.
+fn unlettered(text: &str, node: &Node, path: &mut Vec<Key>, seen: &mut Vec<Vec<Key>>, doubtful: &mut Vec<Vec<Key>>) {
+    let mut inside = |key: Key, node: &Node| {
+        path.push(key);
+        unlettered(text, node, path, seen, doubtful);
+        path.pop();
+    };
     match node {
-        Node::Nothing => places.push(path.clone()),
-        Node::Text(scalar) if scalar.start.is_some() => {}
-        Node::Text(_) => places.push(path.clone()),
+        Node::Nothing => doubtful.push(path.clone()),
+        Node::Text(scalar) => match scalar.start {
+            Some(start) if syntax::word_before(text, start).starts_with('!') => seen.push(path.clone()),
+            Some(_) => {}
+            None => doubtful.push(path.clone()),
+        },
         Node::List(list) => {
-            places.push(path.clone());
-            for (nth, item) in list.iter().enumerate() {
-                path.push(Key::Nth(nth));
-                unlettered(item, path, places);
-                path.pop();
-            }
+            list.iter().enumerate().for_each(|(nth, item)| inside(Key::Nth(nth), item));
+            doubtful.push(path.clone());
         }
         Node::Map(map) => {
-            places.push(path.clone());
-            for (key, value) in map {
-                path.push(Key::Name(key.clone()));
-                unlettered(value, path, places);
-                path.pop();
-            }
+            map.iter().for_each(|(key, value)| inside(Key::Name(key.clone()), value));
+            doubtful.push(path.clone());
         }
     }
 }
