@@ -343,9 +343,13 @@ impl<'a> Worker<'a> {
         names.push(names.first().cloned().unwrap_or_default());
         let mut fault = Diagnostic::error(format!("these lengths lean on each other in a circle: {}", names.join(" -> ")), at.clone())
             .right("give one of them by the hook (gap, shank) or in mm");
-        for nth in circle.iter().skip(1) {
+        // The last of them is where the circle closes, which is the place of the fault itself.
+        for nth in circle.iter().take(circle.len().saturating_sub(1)) {
             let part = &self.parts[*nth];
-            let place = part.fields.length.as_ref().map(|told| told.at.clone()).unwrap_or_else(|| part.name.at.clone());
+            let fields = &part.fields;
+            let length = fields.length.as_ref().map(|told| &told.at);
+            let places = [&fields.reach, &fields.to, &fields.from, &fields.at].into_iter().flatten().map(|told| &told.at);
+            let place = length.into_iter().chain(places).next().unwrap_or(&part.name.at).clone();
             fault = fault.also(format!("\"{}\" stands in the circle", part.name.value), place);
         }
         // One circle is told once, from wherever it was first met.

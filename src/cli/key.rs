@@ -35,15 +35,16 @@ pub(super) fn find<V: Copy>(sheet: &Sheet<V>, asked: &str, named: &dyn Fn(&str) 
     Err(Verdict::Findings)
 }
 
-/// The key within a JSON path: `figures["tail.length"].value` is `tail.length`.
+/// The key within a JSON path: `figures["tail.length"].value` and `["figures"]["tail.length"]["value"]` are
+/// `tail.length`.
 fn plain(asked: &str) -> String {
-    let mut key = asked.trim().trim_start_matches('$').trim_start_matches('.').to_owned();
+    let mut key = asked.trim().trim_start_matches('$').to_owned();
     for (from, to) in [("[\"", "."), ("\"]", ""), ("['", "."), ("']", "")] {
         key = key.replace(from, to);
     }
-    let key = key.strip_prefix("figures.").unwrap_or(&key);
-    let key = key.strip_suffix(".value").unwrap_or(key);
-    key.trim_start_matches('.').to_owned()
+    let key = key.trim_start_matches('.');
+    let key = key.strip_prefix("figures.").unwrap_or(key);
+    key.strip_suffix(".value").unwrap_or(key).to_owned()
 }
 
 #[cfg(test)]
@@ -53,6 +54,7 @@ mod tests {
     #[test]
     fn a_json_path_is_a_key() {
         assert_eq!(plain("figures[\"tail.length\"].value"), "tail.length");
+        assert_eq!(plain("[\"figures\"][\"tail.length\"][\"low\"]"), "tail.length.low");
         assert_eq!(plain("figures.tail.length.low"), "tail.length.low");
         assert_eq!(plain("tail.length"), "tail.length");
     }

@@ -62,6 +62,9 @@ fn each_floor_uses_only_what_stands_below_it() {
     let mut wrong = Vec::new();
     for file in &files {
         let inside = file.strip_prefix(&src).unwrap();
+        if inside.ends_with("tests.rs") || inside.ends_with("sample.rs") {
+            continue;
+        }
         let floor = inside.components().next().unwrap().as_os_str().to_str().unwrap().trim_end_matches(".rs").to_owned();
         let code = code(file);
         let allowed: BTreeSet<&str> = ALLOWED.iter().find(|(name, _)| *name == floor).map(|(_, allowed)| allowed.iter().copied().collect()).unwrap_or_default();

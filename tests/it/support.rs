@@ -29,9 +29,11 @@ pub fn good_bench() -> tempfile::TempDir {
     dir
 }
 
-/// What loading a bench has to say, as people read it.
+/// What loading a bench and working its cards has to say, as people read it.
 pub fn report(dir: &Path) -> (herl::bench::Loaded, String) {
-    let loaded = herl::bench::load(dir);
+    let mut loaded = herl::bench::load(dir);
+    let worked = herl::bench::cards::check(&loaded.bench);
+    loaded.findings.extend(worked.into_iter().filter(|found| !loaded.findings.contains(found)).collect::<Vec<_>>());
     let text = |file: &Path| fs::read(dir.join(file)).ok().map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
     let page = herl::bench::report::render(&loaded.findings, &text);
     (loaded, page)
