@@ -326,8 +326,9 @@ impl<'a> Worker<'a> {
             return *known;
         }
         if let Some(start) = self.under_way.iter().position(|step| *step == (nth, lean)) {
-            let circle: Vec<usize> = self.under_way.iter().skip(start).map(|(nth, _)| *nth).collect();
+            let circle = self.under_way.split_off(start);
             self.circle(&circle, at);
+            self.under_way.extend(circle);
             return None;
         }
         self.under_way.push((nth, lean));
@@ -337,19 +338,25 @@ impl<'a> Worker<'a> {
         fig
     }
 
-    fn circle(&mut self, circle: &[usize], at: &At) {
-        let mut names: Vec<String> = circle.iter().map(|nth| self.parts[*nth].name.value.clone()).collect();
+    fn circle(&mut self, circle: &[(usize, Lean)], at: &At) {
+        let mut names: Vec<String> = circle.iter().map(|(nth, _)| self.parts[*nth].name.value.clone()).collect();
         names.dedup();
         names.push(names.first().cloned().unwrap_or_default());
         let mut fault = Diagnostic::error(format!("these lengths lean on each other in a circle: {}", names.join(" -> ")), at.clone())
             .right("give one of them by the hook (gap, shank) or in mm");
         // The last of them is where the circle closes, which is the place of the fault itself.
-        for nth in circle.iter().take(circle.len().saturating_sub(1)) {
+        for (nth, lean) in circle.iter().take(circle.len().saturating_sub(1)) {
             let part = &self.parts[*nth];
             let fields = &part.fields;
-            let length = fields.length.as_ref().map(|told| &told.at);
-            let places = [&fields.reach, &fields.to, &fields.from, &fields.at].into_iter().flatten().map(|told| &told.at);
-            let place = length.into_iter().chain(places).next().unwrap_or(&part.name.at).clone();
+            let length = fields.length.as_ref().or(fields.fibre.as_ref()).map(|told| &told.at);
+            let place = match lean {
+                Lean::Start => [fields.at.as_ref(), fields.from.as_ref()],
+                Lean::End => [fields.to.as_ref(), None],
+                Lean::Length => [fields.reach.as_ref(), fields.to.as_ref()],
+            };
+            let place = place.into_iter().flatten().map(|told| &told.at);
+            let place = if *lean == Lean::Length { length.into_iter().chain(place).next() } else { place.into_iter().next() };
+            let place = place.unwrap_or(&part.name.at).clone();
             fault = fault.also(format!("\"{}\" stands in the circle", part.name.value), place);
         }
         // One circle is told once, from wherever it was first met.
