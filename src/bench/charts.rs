@@ -51,6 +51,8 @@ fn chart(name: &Told<String>, value: &Value<'_>, suppliers: Goods<'_, Supplier>,
     let note = r.note();
     r.end();
     Some(HookChart {
+        shape: crate::dressing::HookShape::Straight,
+        rides: crate::dressing::Rides::PointDown,
         name: name.clone(),
         eye: eye.map_or(EyeTurn::Down, |t| t.value),
         one_x: one_x.map_or(XRule::WholeNumber, |t| t.value),

@@ -120,6 +120,7 @@ pub(crate) fn fields(r: &mut Reader<'_>, ground: &Ground<'_>) -> PartFields {
         shape: r.get("shape").and_then(|v| shape(&v)),
         by_the: r.get("by the").and_then(|v| v.choice(&[("tip", "tip".to_owned()), ("butt", "butt".to_owned())])),
         note: r.get("note").and_then(|v| v.prose()),
+        ..PartFields::default()
     };
     if let (Some(length), Some(reach)) = (&fields.length, &fields.reach) {
         faults.push(

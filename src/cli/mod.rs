@@ -2,10 +2,10 @@
 //! answers with a [`Verdict`], which is the exit code.
 
 pub mod asked;
-mod key;
-mod opened;
 pub mod card;
 pub mod check;
+mod key;
+mod opened;
 pub mod out;
 pub mod plan;
 pub mod reckon;

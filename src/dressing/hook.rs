@@ -11,6 +11,10 @@ use rust_decimal::Decimal;
 pub struct HookChart {
     /// Its name.
     pub name: Told<String>,
+    /// Its shape.
+    pub shape: HookShape,
+    /// Whether the point rides down or up.
+    pub rides: Rides,
     /// Direction of the eye.
     pub eye: EyeTurn,
     /// What one X of length means.
@@ -23,6 +27,54 @@ pub struct HookChart {
     pub sizes: IndexMap<Size, IndexMap<HookMeasure, HookFigure>>,
     /// A remark.
     pub note: Option<String>,
+}
+
+/// The shape of a hook, or of what stands for one.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum HookShape {
+    /// A straight shank.
+    #[default]
+    Straight,
+    /// A shank curved like a shrimp.
+    Curved,
+    /// A shank that bends down and up again.
+    Swimming,
+    /// The eye stands up from the shank, so that the point rides up.
+    Jig,
+    /// Two bends on one shank.
+    Double,
+    /// A tube; it has no gap, no barb and no point.
+    Tube,
+    /// A shank without a bend.
+    BareShank,
+}
+
+impl HookShape {
+    /// Every shape with its words.
+    pub const ALL: &'static [(&'static str, HookShape)] = &[
+        ("straight", HookShape::Straight),
+        ("curved", HookShape::Curved),
+        ("swimming", HookShape::Swimming),
+        ("jig", HookShape::Jig),
+        ("double", HookShape::Double),
+        ("tube", HookShape::Tube),
+        ("bare shank", HookShape::BareShank),
+    ];
+
+    /// Its words.
+    pub fn word(self) -> &'static str {
+        HookShape::ALL.iter().find(|(_, shape)| *shape == self).map_or("", |(word, _)| word)
+    }
+}
+
+/// How a hook rides.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Rides {
+    /// Point down.
+    #[default]
+    PointDown,
+    /// Point up.
+    PointUp,
 }
 
 /// Which way the eye is turned.

@@ -19,12 +19,12 @@ pub mod terms;
 
 pub use change::{Change, SizeRule};
 pub use habits::{Habits, Numbers};
-pub use hook::{EyeTurn, HookChart, HookFigure, HookMeasure, XRule};
+pub use hook::{EyeTurn, HookChart, HookFigure, HookMeasure, HookShape, Rides, XRule};
 pub use length::{HookLength, Length, Of, Term};
 pub use making::Making;
 pub use material::{Cut, Gives, Keep, Material, Pack, Supplier};
 pub use order::{Order, OrderLine, Price};
-pub use part::{Part, PartFields, Shape, Turns, Way};
+pub use part::{Base, Clip, Laid, Part, PartFields, Shape, Stuff, Turns, Way};
 pub use place::{Landmark, Place};
 pub use recipe::{Dressing, Silk, Variant};
 pub use shelf::Shelf;

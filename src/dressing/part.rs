@@ -84,6 +84,65 @@ pub enum Turns {
     Touching,
 }
 
+/// One of several materials in a part.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stuff {
+    /// The material.
+    pub of: Told<String>,
+    /// Its own number of fibres, slips or things.
+    pub count: Option<Told<Fraction>>,
+    /// Its own width, of a slip in a married wing.
+    pub width: Option<Told<Length>>,
+    /// Its share of the part, such as 1/3.
+    pub share: Option<Told<Fraction>>,
+}
+
+/// How several materials lie in one part.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Laid {
+    /// Mixed or side by side, as one.
+    #[default]
+    Together,
+    /// Each after the last.
+    OneAfterTheOther,
+    /// Slips joined edge to edge.
+    Married,
+    /// One on each side of the hook.
+    OneEachSide,
+}
+
+impl Laid {
+    /// Every way of lying, with its words.
+    pub const ALL: &'static [(&'static str, Laid)] =
+        &[("together", Laid::Together), ("one after the other", Laid::OneAfterTheOther), ("married", Laid::Married), ("one each side", Laid::OneEachSide)];
+}
+
+/// What a part is wound or tied on.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Base {
+    /// The hook.
+    Hook,
+    /// The post another part makes.
+    Post(String),
+    /// A needle drawn out afterwards; its diameter in mm.
+    Needle(f64),
+    /// Nylon that stays inside; its diameter in mm.
+    Nylon(f64),
+    /// A loop of silk.
+    Loop,
+}
+
+/// How far a part is clipped.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Clip {
+    /// To a length.
+    To(Length),
+    /// Below, level with the point of the hook.
+    LevelWithPoint,
+    /// Flat beneath.
+    Beneath,
+}
+
 /// How a part stands or lies, for the drawing.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Shape {
@@ -99,13 +158,39 @@ pub struct Shape {
     pub over_the_back: bool,
     /// Below the hook: a throat or beard.
     pub beneath: bool,
+    /// Split by so many degrees, as a tail.
+    pub split_degrees: Option<u16>,
+    /// Doubled into a loop.
+    pub looped: bool,
+    /// Cut to shape.
+    pub cut: bool,
+    /// Burnt to shape.
+    pub burnt: bool,
+    /// Knotted, as legs.
+    pub knotted: bool,
 }
 
 /// What may be said of a part. In the part itself and in a change alike: a change replaces what it says.
 #[derive(Clone, Debug, Default)]
 pub struct PartFields {
-    /// The material.
+    /// The material; the first of several.
     pub of: Option<Told<String>>,
+    /// All materials, where there are several.
+    pub several: Option<Told<Vec<Stuff>>>,
+    /// How several materials lie.
+    pub laid: Option<Told<Laid>>,
+    /// What it goes on.
+    pub on: Option<Told<Base>>,
+    /// The part it lies under, whose span it takes.
+    pub under: Option<Told<String>>,
+    /// The part whose fibres go on in this one.
+    pub carries_on: Option<Told<String>>,
+    /// How far it goes on beyond its place.
+    pub beyond: Option<Told<Length>>,
+    /// How far it is clipped.
+    pub clip: Option<Told<Clip>>,
+    /// Length of the loop it is spun in.
+    pub loop_length: Option<Told<Length>>,
     /// How it goes on.
     pub way: Option<Told<Way>>,
     /// The one place it is tied in at.
@@ -202,7 +287,8 @@ impl PartFields {
             }};
         }
         said!(
-            of => "of", way => "as", at => "at", from => "from", to => "to", over => "over", length => "length", reach => "reach",
+            of => "of", laid => "laid", on => "on", under => "under", carries_on => "carries-on", beyond => "beyond", clip => "clip",
+            loop_length => "loop", way => "as", at => "at", from => "from", to => "to", over => "over", length => "length", reach => "reach",
             thick => "thick", count => "count", width => "width", fibre => "fibre", turns => "turns", strands => "strands",
             drops => "drops", coats => "coats", amount => "amount", other_way => "way", tied_down_by => "tied down by",
             shape => "shape", by_the => "by the", note => "note"
