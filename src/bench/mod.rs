@@ -26,6 +26,7 @@ mod syntax;
 mod terms;
 mod traps;
 mod value;
+mod ways;
 pub mod yaml;
 
 use crate::diagnostic::{At, Diagnostic, Told};
