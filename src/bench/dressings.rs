@@ -107,14 +107,13 @@ fn silks(r: &mut Reader<'_>, shelves: &Shelves<'_>, lookup: &Lookup<'_>) -> Vec<
         for (what, _) in &entries {
             if !SILKS.contains(&fold(&what.value).as_str()) {
                 let fault = Diagnostic::error(format!("\"{}\" is no part of the work that a silk is kept for", what.value), what.at.clone());
-                let right = did_you_mean(&what.value, SILKS.iter().copied()).unwrap_or_else(|| "`body:` for the work and `head:` for the last finish".to_owned());
+                let right =
+                    did_you_mean(&what.value, SILKS.iter().copied()).unwrap_or_else(|| "`body:` for the work and `head:` for the last finish".to_owned());
                 r.faults.push(fault.right(right));
             }
         }
-        let mut silks: Vec<Silk> = entries
-            .iter()
-            .filter_map(|(what, v)| Some(Silk { for_what: fold(&what.value), of: lookup.name(shelves.materials, &v.prose()?)? }))
-            .collect();
+        let mut silks: Vec<Silk> =
+            entries.iter().filter_map(|(what, v)| Some(Silk { for_what: fold(&what.value), of: lookup.name(shelves.materials, &v.prose()?)? })).collect();
         // The tying silk first.
         silks.sort_by_key(|silk| silk.for_what == HEAD);
         return silks;

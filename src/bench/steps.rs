@@ -10,7 +10,8 @@ use crate::measure::words::fold;
 use crate::measure::{Fault, Fraction, Unit};
 
 /// Figures of a part that a step's text may show.
-const FIGURES: &[&str] = &["count", "length", "fibre", "thick", "width", "turns", "strands", "amount", "from", "to", "at", "span", "drops", "coats", "beyond", "clip", "loop"];
+const FIGURES: &[&str] =
+    &["count", "length", "fibre", "thick", "width", "turns", "strands", "amount", "from", "to", "at", "span", "drops", "coats", "beyond", "clip", "loop"];
 /// Figures of the hook that a step's text may show.
 const HOOK_FIGURES: &[&str] = &["gap", "shank", "wire", "overall", "eye", "barb", "point", "bend"];
 

@@ -152,7 +152,10 @@ pub(super) fn shape(value: &Value<'_>) -> Option<Told<Shape>> {
             _ => match split_angle(&word) {
                 Some(Some(degrees)) => (shape.divided, shape.split_degrees) = (true, Some(degrees)),
                 Some(None) => {
-                    value.fault(Fault::new(format!("\"{piece}\" is no angle to split by"), from..from + piece.len()).right("whole degrees from 1 to 180, such as `split 45 deg`"));
+                    value.fault(
+                        Fault::new(format!("\"{piece}\" is no angle to split by"), from..from + piece.len())
+                            .right("whole degrees from 1 to 180, such as `split 45 deg`"),
+                    );
                     return None;
                 }
                 None => {

@@ -73,7 +73,7 @@ pub fn named(key: &str) -> bool {
     !key.starts_with("profile.")
         && !key.contains(".times")
         && !key.contains(".stated")
-        && !(key.starts_with("silk.") && key.ends_with(|c: char| c.is_ascii_digit()))
+        && !((key.starts_with("silk.") || key.starts_with("head-silk.")) && key.ends_with(|c: char| c.is_ascii_digit()))
 }
 
 /// A figure as a dresser reads it: two decimals of a mm, whole counts bare.
