@@ -59,18 +59,17 @@ fn stuff(value: &Value<'_>, ground: &Ground<'_>) -> Option<Stuff> {
 /// `1/3`, `0.25`, `40 %`.
 fn share(value: &Value<'_>) -> Option<Told<Fraction>> {
     let told = value.text()?;
-    let quantity = value.told(Quantity::read(&told.value))?;
-    let figure = quantity.value.figure;
-    if quantity.value.unit != Unit::One || figure.is_negative() || figure.is_nought() || figure.to_f64() >= 1.0 {
+    let read = Quantity::read(&told.value).ok().filter(|quantity| quantity.unit == Unit::One).map(|quantity| quantity.figure);
+    let Some(figure) = read.filter(|figure| !figure.is_negative() && !figure.is_nought() && figure.to_f64() < 1.0) else {
         value.wrong(format!("\"{}\" is not a share of the part", told.value), "more than nought and less than the whole, such as `1/3` or `40 %`");
         return None;
-    }
+    };
     Some(Told::new(figure, told.at))
 }
 
 /// What a part goes on.
 pub(super) fn base(value: &Value<'_>, ground: &Ground<'_>) -> Option<Told<Base>> {
-    const WORDS: &[&str] = &["hook", "loop", "post of", "needle", "nylon"];
+    const WORDS: &[&str] = &["hook", "loop", "post", "needle", "nylon"];
     const RIGHT: &str = "`hook`, `post of wing`, `needle 0.6 mm`, `nylon 0.4 mm` or `loop`";
     let told = value.text()?;
     let text = told.value.trim_end();
@@ -101,12 +100,13 @@ pub(super) fn base(value: &Value<'_>, ground: &Ground<'_>) -> Option<Told<Base>>
         return match quantity.in_unit(Unit::Mm).filter(|mm| quantity.unit != Unit::One && (0.01..=10.0).contains(mm)) {
             Some(mm) => Some(Told::new(make(mm), told.at)),
             None => {
-                value.fault(Fault::new(format!("\"{across}\" is not the thickness of a {word}"), from..text.len()).right(format!("`{word} 0.6 mm`")));
+                value.fault(Fault::new(format!("\"{across}\" is not the thickness of the {word}"), from..text.len()).right(format!("`{word} 0.6 mm`")));
                 None
             }
         };
     }
-    let right = did_you_mean(text, WORDS.iter().copied()).unwrap_or_else(|| RIGHT.to_owned());
+    let word = text.split_whitespace().next().unwrap_or(text);
+    let right = did_you_mean(word, WORDS.iter().copied()).unwrap_or_else(|| RIGHT.to_owned());
     value.wrong(format!("\"{text}\" is nothing a part goes on"), right);
     None
 }
