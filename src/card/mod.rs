@@ -114,6 +114,8 @@ pub struct WorkedPart {
     pub way: Way,
     /// What it goes on.
     pub on: Base,
+    /// The part whose fibres go on in this one.
+    pub carries_on: Option<String>,
     /// How far it is clipped.
     pub clip: Option<Clipped>,
     /// How it stands.

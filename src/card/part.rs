@@ -62,6 +62,7 @@ fn begun(part: &Part, way: Way, tied_in: Fig, pieces: &[Piece<'_>], clip: Option
         laid: amount::laid(part),
         way,
         on: part.fields.on.as_ref().map_or(Base::Hook, |on| on.value.clone()),
+        carries_on: part.fields.carries_on.as_ref().map(|told| told.value.clone()),
         clip,
         shape: part.fields.shape.as_ref().map(|shape| shape.value).unwrap_or_default(),
         tied_in,

@@ -124,6 +124,9 @@ pub(super) fn counted(turns: &Turns) -> Option<f64> {
 /// The width of a material as a strand.
 pub(super) fn width_of(w: &mut Worker<'_>, name: &str, material: &str, at: &At) -> Option<Fig> {
     let key = format!("{name}.width");
+    if let Some(fig) = w.sheet.find(&key) {
+        return Some(fig);
+    }
     let known = w.material(material)?;
     if let Some(width) = &known.width {
         return Some(w.told(&key, width, Unit::Mm, Standing::Stated));

@@ -18,6 +18,7 @@ pub(crate) fn part(name: &str, way: Way, tied_in: Fig) -> WorkedPart {
         laid: Laid::default(),
         way,
         on: Base::Hook,
+        carries_on: None,
         clip: None,
         shape: Shape::default(),
         tied_in,

@@ -134,7 +134,7 @@ pub(in crate::card) fn strand_width(w: &mut Worker<'_>, part: &Part) -> Option<F
     let mut inputs = Vec::new();
     for (piece, how_many) in pieces.iter().zip(how_many) {
         let stem = if piece.alone { format!("{}.strand", piece.stem) } else { piece.stem.clone() };
-        let width = w.once(&format!("{stem}.width"), |w, _| width_of(w, &stem, &piece.name, &piece.at))?;
+        let width = width_of(w, &stem, &piece.name, &piece.at)?;
         inputs.extend([how_many.unwrap_or_else(|| once(w)), width]);
     }
     w.work(&key, if rope { &ROPE_ACROSS } else { &SUM_OF_LENGTHS }, &inputs, &part.name.at)
