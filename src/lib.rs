@@ -6,6 +6,8 @@ pub mod cli;
 pub mod diagnostic;
 pub mod dressing;
 pub mod measure;
+pub mod paper;
 pub mod plan;
 pub mod reckon;
+pub mod tui;
 pub mod why;

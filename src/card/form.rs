@@ -148,18 +148,19 @@ pub(super) const MOST_TURNS: f64 = 600.0;
 pub fn forms(card: &Card) -> Vec<Put> {
     let hook = Measures::of(card);
     let works = Works { card, line: hook.backbone(), hook };
-    let mut puts: Vec<(usize, Put)> = Vec::new();
+    let mut puts: Vec<((usize, usize), Put)> = Vec::new();
     for (index, part) in card.parts.iter().enumerate() {
         let (tied, wound) = works.moments(index, part);
+        let order = (wound, works.order(index, part));
         for form in works.part(part) {
-            puts.push((wound, Put { part: Some(index), role: Role::Part, from: wound, until: works.covered(index, part), form }));
+            puts.push((order, Put { part: Some(index), role: Role::Part, from: wound, until: works.covered(index, part), form }));
         }
         if tied < wound {
             let form = works.loose(part);
-            puts.push((tied, Put { part: Some(index), role: Role::Part, from: tied, until: wound, form }));
+            puts.push(((tied, index), Put { part: Some(index), role: Role::Part, from: tied, until: wound, form }));
         }
     }
-    puts.sort_by_key(|(moment, _)| *moment);
+    puts.sort_by_key(|(order, _)| *order);
     let mut all = works.silk();
     all.extend(puts.into_iter().map(|(_, put)| put));
     all.push(works.head());
@@ -179,15 +180,52 @@ impl Works<'_> {
 
     /// After how many steps the part is tied in, and after how many it is as it stays.
     fn moments(&self, index: usize, part: &WorkedPart) -> (usize, usize) {
-        let first = |named: fn(&crate::card::WorkedStep) -> &Vec<usize>| self.card.steps.iter().position(|step| named(step).contains(&index)).map(|at| at + 1);
-        let (tied, wound) = (first(|step| &step.ties), first(|step| &step.winds));
-        match (tied, wound) {
+        let steps = &self.card.steps;
+        let tied = steps.iter().position(|step| step.ties.contains(&index)).map(|at| at + 1);
+        let wound = steps.iter().position(|step| step.winds.contains(&index)).map(|at| at + 1);
+        let (tied, wound) = match (tied, wound) {
             (Some(tied), Some(wound)) => (tied.min(wound), wound),
             (Some(at), None) | (None, Some(at)) => (at, at),
             // A bead goes on before all else; what no step names goes on when all is done.
             (None, None) if part.way == Way::Whole => (0, 0),
-            (None, None) => (self.card.steps.len(), self.card.steps.len()),
+            (None, None) => (steps.len(), steps.len()),
+        };
+        if !self.is_case(part) {
+            return (tied, wound);
         }
+        // A case is brought over when all that it covers is wound.
+        let below = self.card.parts.iter().enumerate().filter(|(_, other)| self.is_beneath(other, part));
+        (tied, below.map(|(at, other)| self.moments(at, other).1).fold(wound, usize::max))
+    }
+
+    /// The order of parts that are finished in one step: as it winds them; a case after all; where no step says it, as
+    /// listed, but a rib after what it is wound over.
+    fn order(&self, index: usize, part: &WorkedPart) -> usize {
+        let count = self.card.parts.len();
+        if self.is_case(part) {
+            return 4 * count + index;
+        }
+        if let Some(at) = self.card.steps.iter().find_map(|step| step.winds.iter().position(|wound| *wound == index)) {
+            return 2 * count + at;
+        }
+        let last = self.card.parts.iter().enumerate().filter(|(_, other)| self.is_beneath(other, part)).map(|(at, _)| at).max();
+        match last {
+            Some(last) if part.way == Way::Wound && self.is_open(part) && last > index => 2 * last + 1,
+            _ => 2 * index,
+        }
+    }
+
+    /// Something flat that is brought from one place over to another.
+    pub(super) fn is_case(&self, part: &WorkedPart) -> bool {
+        let [low, high] = self.span(part);
+        matches!(part.way, Way::Slip | Way::Pair | Way::Strip | Way::Sheet) && high - low > 1e-9 && part.length.is_none()
+    }
+
+    /// Whether `other` is something round and closed that shares a stretch of the wire with `part`.
+    fn is_beneath(&self, other: &WorkedPart, part: &WorkedPart) -> bool {
+        let ([low, high], [from, to]) = (self.span(part), self.span(other));
+        let round = matches!(other.way, Way::Dubbed | Way::Spun) || (matches!(other.way, Way::Wound | Way::Rope | Way::Weight) && !self.is_open(other));
+        round && from.max(low) < to.min(high) - 1e-9
     }
 
     /// A weight is seen only until something closed is wound over the whole of it.
@@ -344,7 +382,7 @@ impl Works<'_> {
         let head = self.head_span()[1].min(from);
         let each = (18.0 / turns).ceil().clamp(2.0, 7.0) as u32;
         if self.swept() {
-            return vec![ring([(from - turns * pitch).max(head), from], turns, [0.75, 0.95], each)];
+            return vec![ring([(from - turns * pitch).max(head), from], turns, [0.7, 0.95], each.min(4))];
         }
         match part.turns_split {
             Some((behind, before)) if behind.is_finite() && before.is_finite() && behind + before > 0.0 => {

@@ -77,9 +77,8 @@ impl Works<'_> {
     }
 
     pub(super) fn slip(&self, part: &WorkedPart) -> Vec<Form> {
-        let [low, high] = self.span(part);
-        if high - low > 1e-9 && part.length.is_none() {
-            return self.case(part, low, high);
+        if self.is_case(part) {
+            return self.case(part);
         }
         let Some(length) = self.mm(part.length).or(self.mm(part.fibre)).filter(|length| *length > 0.0) else { return Vec::new() };
         let s = drawn(&self.card.sheet, part.tied_in);
@@ -105,7 +104,8 @@ impl Works<'_> {
 
     /// A strip brought over the back from one place to another: a wing case, a shell back. It lies on all that is
     /// wound there.
-    fn case(&self, part: &WorkedPart, low: f64, high: f64) -> Vec<Form> {
+    fn case(&self, part: &WorkedPart) -> Vec<Form> {
+        let [low, high] = self.span(part);
         let rounds: Vec<Vec<P2>> = self.card.parts.iter().flat_map(|other| self.round_of(other)).collect();
         let radius = |s: f64| rounds.iter().filter_map(|profile| across_at(profile, s)).fold(self.hook.wire, f64::max) / 2.0;
         let thick = self.mm(part.strand_thick).filter(|thick| *thick > 0.0).unwrap_or(0.25).min(2.0);

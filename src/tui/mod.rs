@@ -1,0 +1,3 @@
+//! The terminal: the only place that knows of screens, keys and cells.
+
+pub mod figure;
