@@ -2,3 +2,4 @@
 
 mod ink;
 pub mod svg;
+pub mod why;
