@@ -112,6 +112,7 @@ fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<Strin
     }
     for nth in 0..count {
         if !bench.tried[nth] {
+            bench.unnamed(nth);
             bench.make(nth);
         }
     }
@@ -246,6 +247,17 @@ impl Bench<'_, '_> {
                 Some(())
             }
             Act::Stand(_) | Act::Clip(_) | Act::TurnOver => Some(()),
+        }
+    }
+
+    /// A part that no written step ties in or winds: it is worked last, and the dresser is told. Beads and coats go
+    /// on without a step of their own.
+    fn unnamed(&mut self, nth: usize) {
+        let part = &self.w.parts[nth];
+        let own = part.fields.way.as_ref().is_some_and(|way| matches!(way.value, Way::Whole | Way::Coat));
+        if !own && !self.w.dressing.steps.is_empty() {
+            let advice = Diagnostic::advice(format!("no step ties in or winds \"{}\", so it is taken to go on last", part.name.value), part.name.at.clone());
+            self.w.advise(advice.right("its name in a step's `tie-in:` or `wind:`"));
         }
     }
 

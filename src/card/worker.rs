@@ -259,7 +259,7 @@ impl<'a> Worker<'a> {
             Landmark::Point => self.hook.point,
             Landmark::Bend => self.marks.bend,
             Landmark::ShankEnd => self.hook.shank,
-            Landmark::Bead => self.marks.bead,
+            Landmark::Bead => self.bead(at)?,
             Landmark::Start(name) => self.lean_on(name, Lean::Start, at)?,
             Landmark::End(name) => self.lean_on(name, Lean::End, at)?,
             Landmark::Middle(name) => {
@@ -272,6 +272,17 @@ impl<'a> Worker<'a> {
         let mut inputs = vec![mark];
         inputs.extend(self.terms(key, &place.value.off, at)?);
         self.work(key, &PLACE, &inputs, at)
+    }
+
+    fn bead(&mut self, at: &At) -> Option<Fig> {
+        if self.marks.bead == self.marks.eye_rear {
+            self.fault(
+                Diagnostic::error("this dressing has no bead to be behind", at.clone())
+                    .right("a part that is `as: whole`, of a material whose `kind:` is bead and that says its `width:`"),
+            );
+            return None;
+        }
+        Some(self.marks.bead)
     }
 
     /// The straight place (mm from the rear of the eye along the hook's axis) a tip reaches.
@@ -315,8 +326,9 @@ impl<'a> Worker<'a> {
             return *known;
         }
         if let Some(start) = self.under_way.iter().position(|step| *step == (nth, lean)) {
-            let circle: Vec<usize> = self.under_way.iter().skip(start).map(|(nth, _)| *nth).collect();
+            let circle = self.under_way.split_off(start);
             self.circle(&circle, at);
+            self.under_way.extend(circle);
             return None;
         }
         self.under_way.push((nth, lean));
@@ -326,15 +338,25 @@ impl<'a> Worker<'a> {
         fig
     }
 
-    fn circle(&mut self, circle: &[usize], at: &At) {
-        let mut names: Vec<String> = circle.iter().map(|nth| self.parts[*nth].name.value.clone()).collect();
+    fn circle(&mut self, circle: &[(usize, Lean)], at: &At) {
+        let mut names: Vec<String> = circle.iter().map(|(nth, _)| self.parts[*nth].name.value.clone()).collect();
         names.dedup();
         names.push(names.first().cloned().unwrap_or_default());
         let mut fault = Diagnostic::error(format!("these lengths lean on each other in a circle: {}", names.join(" -> ")), at.clone())
             .right("give one of them by the hook (gap, shank) or in mm");
-        for nth in circle.iter().skip(1) {
+        // The last of them is where the circle closes, which is the place of the fault itself.
+        for (nth, lean) in circle.iter().take(circle.len().saturating_sub(1)) {
             let part = &self.parts[*nth];
-            let place = part.fields.length.as_ref().map(|told| told.at.clone()).unwrap_or_else(|| part.name.at.clone());
+            let fields = &part.fields;
+            let length = fields.length.as_ref().or(fields.fibre.as_ref()).map(|told| &told.at);
+            let place = match lean {
+                Lean::Start => [fields.at.as_ref(), fields.from.as_ref()],
+                Lean::End => [fields.to.as_ref(), None],
+                Lean::Length => [fields.reach.as_ref(), fields.to.as_ref()],
+            };
+            let place = place.into_iter().flatten().map(|told| &told.at);
+            let place = if *lean == Lean::Length { length.into_iter().chain(place).next() } else { place.into_iter().next() };
+            let place = place.unwrap_or(&part.name.at).clone();
             fault = fault.also(format!("\"{}\" stands in the circle", part.name.value), place);
         }
         // One circle is told once, from wherever it was first met.

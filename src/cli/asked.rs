@@ -24,8 +24,8 @@ pub struct Measure {
 
 /// A length, 0 to 10 m; given in mm.
 pub const LENGTH: Measure = Measure { noun: "a length", unit: Unit::Mm, bare: false, over_nought: false, most: 10_000.0, example: "2.3 mm" };
-/// A mass, 0 to 100 kg; given in g.
-pub const MASS: Measure = Measure { noun: "a mass", unit: Unit::G, bare: false, over_nought: false, most: 100_000.0, example: "12.3 g" };
+/// A mass, 0 to 100 kg; given in g, which a bare figure is too: scales at a bench read grams.
+pub const MASS: Measure = Measure { noun: "a mass", unit: Unit::G, bare: true, over_nought: false, most: 100_000.0, example: "12.3 g" };
 /// A density, over 0, up to 30 g/cm³ (no substance known is denser than 23).
 pub const DENSITY: Measure = Measure { noun: "a density", unit: Unit::GPerCm3, bare: true, over_nought: true, most: 30.0, example: "1.38 g/cm3" };
 /// A share of a section: over 0, up to 1.
@@ -94,7 +94,7 @@ impl Refused {
 }
 
 /// The text as given, between quotes, on one line, and not beyond what a line can show.
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     const MOST: usize = 60;
     let start: String = text.chars().take(MOST).collect();
     let more = if start.len() < text.len() { "..." } else { "" };

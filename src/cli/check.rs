@@ -1,13 +1,15 @@
-//! `herl check`: a bench's files looked through for faults.
+//! `herl check`: a bench's files and cards looked through for faults.
 
+use super::opened::{open, report};
 use super::out::Out;
 use super::{Surroundings, Verdict};
+use crate::bench;
 use std::path::{Path, PathBuf};
 
 /// What `herl check` is asked.
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// Files to look through; all of the bench's where left out
+    /// Files of the bench to look through; all of them where left out
     #[arg(value_name = "FILE")]
     pub paths: Vec<PathBuf>,
     /// Take advice for a fault
@@ -15,8 +17,48 @@ pub struct Args {
     pub strict: bool,
 }
 
-/// Not wired yet, and says so.
-pub(super) fn run(_: &Args, _: Option<&Path>, _: &Surroundings, out: &mut Out) -> Verdict {
-    out.trouble("herl: check is not built yet");
-    Verdict::Usage
+pub(super) fn run(args: &Args, bench: Option<&Path>, surroundings: &Surroundings, out: &mut Out) -> Verdict {
+    let mut opened = match open(bench, surroundings, out) {
+        Ok(opened) => opened,
+        Err(verdict) => return verdict,
+    };
+    let mut findings = std::mem::take(&mut opened.findings);
+    for found in bench::cards::check(&opened.bench) {
+        if !findings.contains(&found) {
+            findings.push(found);
+        }
+    }
+    let here = surroundings.folder.as_deref().unwrap_or(Path::new("."));
+    for path in &args.paths {
+        let full = here.join(path);
+        let inside = inside(&full, &opened.bench.dir);
+        if inside.is_none() && !full.exists() {
+            out.trouble(&format!("error: there is no file {}\nright: a file of this bench, such as dressings/sallow-dun.yaml", path.display()));
+            return Verdict::Findings;
+        }
+    }
+    if !args.paths.is_empty() {
+        let wanted: Vec<PathBuf> = args.paths.iter().map(|path| here.join(path)).filter_map(|full| inside(&full, &opened.bench.dir)).collect();
+        findings.retain(|fault| fault.at.as_ref().is_some_and(|at| wanted.iter().any(|file| at.file.starts_with(file))));
+    }
+    let errors = findings.iter().filter(|fault| fault.is_error()).count();
+    if findings.is_empty() {
+        let bench = &opened.bench;
+        out.line(&format!(
+            "nothing to find fault with: {} dressings, {} hook charts, {} materials, {} orders",
+            bench.dressings.len(),
+            bench.shelf.charts.len(),
+            bench.shelf.materials.len(),
+            bench.orders.len()
+        ));
+        return Verdict::Fine;
+    }
+    out.text(&report(&findings, &opened.bench.dir));
+    if errors > 0 || args.strict { Verdict::Findings } else { Verdict::Fine }
+}
+
+/// The path of a file within the bench, as its diagnostics name it.
+fn inside(full: &Path, bench: &Path) -> Option<PathBuf> {
+    let (full, bench) = (full.canonicalize().ok()?, bench.canonicalize().ok()?);
+    full.strip_prefix(&bench).map(Path::to_path_buf).ok()
 }

@@ -4,6 +4,8 @@
 pub mod asked;
 pub mod card;
 pub mod check;
+mod key;
+mod opened;
 pub mod out;
 pub mod plan;
 pub mod reckon;

@@ -240,7 +240,9 @@ fn comma(scan: &Scan<'_>, number: Option<Fraction>, start: usize) -> Option<Faul
     let after = scan.rest().strip_prefix(',')?;
     let digits = after.bytes().take_while(u8::is_ascii_digit).count();
     let decimals = after.get(..digits).filter(|d| !d.is_empty())?;
-    Some(Fault::new("a decimal takes a point, not a comma", start..scan.pos() + 1 + digits).right(format!("`{whole}.{decimals}`")))
+    let (measure, _) = Scan::new(after.get(digits..).unwrap_or_default()).word();
+    let right = format!("{whole}.{decimals} {measure}");
+    Some(Fault::new("a decimal takes a point, not a comma", start..scan.pos() + 1 + digits).right(format!("`{}`", right.trim_end())))
 }
 
 fn measure(scan: &mut Scan<'_>, parts: &[&str], number: Option<Fraction>) -> Result<Of, Fault> {
@@ -319,4 +321,72 @@ pub(crate) fn write_sum(f: &mut fmt::Formatter<'_>, terms: &[Term]) -> fmt::Resu
         }
     }
     Ok(())
+}
+
+#[cfg(test)]
+pub(super) mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    pub(in crate::dressing) const PARTS: &[&str] = &["body", "wing case", "tail", "under-wing"];
+
+    fn fraction() -> impl Strategy<Value = Fraction> {
+        (1_i64..400, 1_i64..60).prop_map(|(above, below)| Fraction::new(above, below).unwrap())
+    }
+
+    fn of() -> impl Strategy<Value = Of> {
+        prop_oneof![
+            prop::sample::select(vec![Unit::Mm, Unit::Cm, Unit::Inch, Unit::M]).prop_map(Of::Unit),
+            prop::sample::select(vec![HookLength::Gap, HookLength::Shank, HookLength::FreeShank, HookLength::Overall, HookLength::HookWire, HookLength::Eye])
+                .prop_map(Of::Hook),
+            prop::sample::select(PARTS.to_vec()).prop_map(|name| Of::Part(name.to_owned())),
+        ]
+    }
+
+    /// A sum whose first term may be taken away only where `signed`.
+    pub(in crate::dressing) fn terms(signed: bool) -> impl Strategy<Value = Vec<Term>> {
+        prop::collection::vec((fraction(), of(), any::<bool>()), 1..4).prop_map(move |list| {
+            let term = |(nth, (times, of, less)): (usize, (Fraction, Of, bool))| {
+                let times = if less && (signed || nth > 0) { times.negative() } else { times };
+                Term { times, of, within: 0..0 }
+            };
+            list.into_iter().enumerate().map(term).collect()
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn a_printed_length_reads_back(first in terms(false), second in terms(false), kind in 0..3) {
+            let length = match kind {
+                0 => Length::One(first),
+                1 => Length::Between(first, second),
+                _ => Length::Taper(first, second),
+            };
+            prop_assert_eq!(Length::read(&length.to_string(), PARTS), Ok(length));
+        }
+
+        #[test]
+        fn any_text_is_read_without_panic(text in "\\PC{0,40}") {
+            let _ = Length::read(&text, PARTS);
+        }
+
+        #[test]
+        fn words_of_the_language_in_any_order_are_read_without_panic(words in prop::collection::vec(prop::sample::select(vec!["1", "2/3", "1½", "gap", "shank", "body", "wing case", "mm", "to", "rising to", "+", "-", "x", "/", "behind", "the", "eye", ",", "9999999999999999999"]), 0..9)) {
+            let _ = Length::read(&words.join(" "), PARTS);
+        }
+    }
+
+    #[test]
+    fn a_part_with_a_hyphen_is_not_a_minus() {
+        let length = Length::read("under-wing - 1 mm", PARTS).unwrap();
+        assert_eq!(length.to_string(), "1 under-wing - 1 mm");
+        assert!(Length::read("shank -1 mm", PARTS).unwrap_err().right.unwrap().contains("minus needs a space"));
+    }
+
+    #[test]
+    fn a_fault_points_at_its_own_bytes() {
+        let fault = Length::read("1.5 gap + 2 gop", PARTS).unwrap_err();
+        assert_eq!((fault.within, fault.right.as_deref()), (12..15, Some("did you mean \"gap\"?")));
+        assert_eq!(Length::read("1,5 mm", PARTS).unwrap_err().right.as_deref(), Some("`1.5 mm`"));
+    }
 }

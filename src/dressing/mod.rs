@@ -2,8 +2,10 @@
 //! the bench's own terms. Values as meant, each with the place in the file that told it; no YAML here.
 
 pub mod change;
+pub mod habits;
 pub mod hook;
 pub mod length;
+pub mod making;
 pub mod material;
 pub mod order;
 pub mod part;
@@ -16,8 +18,10 @@ pub mod step;
 pub mod terms;
 
 pub use change::{Change, SizeRule};
+pub use habits::{Habits, Numbers};
 pub use hook::{EyeTurn, HookChart, HookFigure, HookMeasure, XRule};
 pub use length::{HookLength, Length, Of, Term};
+pub use making::Making;
 pub use material::{Cut, Gives, Keep, Material, Pack, Supplier};
 pub use order::{Order, OrderLine, Price};
 pub use part::{Part, PartFields, Shape, Turns, Way};

@@ -208,3 +208,43 @@ impl fmt::Display for Place {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::length::tests::{PARTS, terms};
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn a_printed_place_reads_back(off in prop::option::of(terms(true)), mark in 0..9) {
+            let part = || "wing case".to_owned();
+            let mark = match mark {
+                0 => Landmark::Eye,
+                1 => Landmark::Barb,
+                2 => Landmark::Point,
+                3 => Landmark::Bend,
+                4 => Landmark::ShankEnd,
+                5 => Landmark::Bead,
+                6 => Landmark::Start(part()),
+                7 => Landmark::Middle(part()),
+                _ => Landmark::End(part()),
+            };
+            let place = Place { mark, off: off.unwrap_or_default() };
+            prop_assert_eq!(Place::read(&place.to_string(), PARTS), Ok(place));
+        }
+
+        #[test]
+        fn words_of_the_language_in_any_order_are_read_without_panic(words in prop::collection::vec(prop::sample::select(vec!["1", "2/3", "eye", "eyes", "bend", "barb", "round the bend", "behind the bead", "end of", "middle of", "body", "behind", "before", "the", "+", "-", "mm", "shank"]), 0..9)) {
+            let _ = Place::read(&words.join(" "), PARTS);
+        }
+    }
+
+    #[test]
+    fn behind_is_toward_the_bend_and_before_toward_the_eye() {
+        let off = |text: &str| Place::read(text, PARTS).unwrap().off.iter().map(|term| term.times.to_f64()).collect::<Vec<_>>();
+        assert_eq!(off("1 mm + 2 eyes before the barb"), [-1.0, -2.0]);
+        assert_eq!(off("barb - 1 mm + 2 eyes"), [-1.0, 2.0]);
+        assert_eq!(off("1 mm behind the end of body"), [1.0]);
+    }
+}

@@ -49,6 +49,33 @@ pub struct Terms {
     pub theme: Option<Told<String>>,
 }
 
+impl Default for Terms {
+    /// The terms of a bench that says nothing, not even its currency.
+    fn default() -> Self {
+        Terms {
+            name: "Bench".to_owned(),
+            currency: Currency::none(),
+            rounding: Rounding::default(),
+            rate: None,
+            allowance: None,
+            overhead: None,
+            profit: None,
+            prices: Vec::new(),
+            left_handed: false,
+            inches: false,
+            hackle_gauge: IndexMap::new(),
+            bind: None,
+            start: None,
+            mount: None,
+            restart: None,
+            piece: None,
+            travel: None,
+            cell: None,
+            theme: None,
+        }
+    }
+}
+
 /// The allowance on work time, by one of two conventions that give different answers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Allowance {

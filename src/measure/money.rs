@@ -29,6 +29,11 @@ impl Currency {
         Some(Currency { code: code.to_owned(), digits })
     }
 
+    /// No currency: ISO 4217 keeps the letters XXX for that.
+    pub fn none() -> Self {
+        Currency { code: "XXX".to_owned(), digits: 2 }
+    }
+
     /// The three letters.
     pub fn code(&self) -> &str {
         &self.code

@@ -1,5 +1,10 @@
-//! Documents: a card in, a paper out. Pure text; nothing here knows of files or printers.
+//! Documents, pure: cards, plans and derivations in, text, JSON and SVG out; one file a form.
 
+pub mod card;
+pub mod colour;
 mod ink;
+pub mod json;
+pub mod plan;
 pub mod svg;
+pub mod table;
 pub mod why;

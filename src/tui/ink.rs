@@ -76,8 +76,7 @@ pub fn wrap(text: &str, columns: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in text.split_whitespace() {
         let mut word = word;
-        loop {
-            let Some(line) = lines.last_mut() else { break };
+        while let Some(line) = lines.last_mut() {
             let gap = usize::from(!line.is_empty());
             if width(line) + gap + width(word) <= columns {
                 if gap == 1 {

@@ -37,10 +37,8 @@ pub fn run(desk: Desk, look: Look) -> io::Result<()> {
 fn follow(receive: &Receiver<Happened>, app: &mut App, screen: &mut Screen) -> io::Result<()> {
     while let Ok(first) = receive.recv() {
         for happened in [first].into_iter().chain(receive.try_iter()) {
-            for command in app.update(happened) {
-                match command {
-                    Command::Leave => return Ok(()),
-                }
+            if app.update(happened).contains(&Command::Leave) {
+                return Ok(());
             }
         }
         screen.show(app)?;

@@ -8,3 +8,4 @@ mod rows;
 mod solids;
 mod thread;
 mod winding;
+mod worked;

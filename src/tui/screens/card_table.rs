@@ -3,9 +3,9 @@
 use crate::card::{Card, WorkedPart};
 use crate::dressing::{Shelf, Way};
 use crate::measure::{Unit, Words};
-use crate::paper::why::significant;
 use crate::tui::ink::Glyphs;
 use crate::tui::widgets::figures::{Cell, Column, Line, Table};
+use crate::tui::widgets::reason::significant;
 use crate::why::Fig;
 
 const COLUMNS: &[Column] = &[

@@ -16,7 +16,7 @@ use crate::card::{self, Card};
 use crate::diagnostic::Diagnostic;
 use crate::dressing::Dressing;
 use crate::measure::Words;
-use crate::paper::why::{card_figure, reason};
+use crate::paper::colour;
 use crate::tui::Desk;
 use crate::tui::figure::Painting;
 use crate::tui::ink::{fill, fit, put, put_right, row, width};
@@ -26,6 +26,7 @@ use crate::tui::widgets::Paint;
 use crate::tui::widgets::figures::{Choice, Table};
 use crate::tui::widgets::list::{Entry, List};
 use crate::tui::widgets::page::{self, Scroll, Text};
+use crate::tui::widgets::reason::{card_figure, reason};
 use crate::tui::widgets::why::{Subject, Why};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -295,7 +296,6 @@ impl Dressings {
         let theme = &paint.look.theme;
         let chosen = table.at(self.choice).and_then(|(line, _)| line.part).filter(|_| self.on_card);
         let bare = paint.look.depth() == Depth::None;
-        let of_material = |name: &str| desk.shelf.materials.get(name).and_then(|material| material.colour).unwrap_or(theme.ink);
         let colours = |mark: &Mark| {
             let is_chosen = chosen.is_some() && mark.part == chosen;
             if bare {
@@ -303,8 +303,8 @@ impl Dressings {
             }
             let own = match mark.role {
                 Role::Hook => theme.steel,
-                Role::Head | Role::Silk => of_material(&card.silk),
-                Role::Part => mark.part.and_then(|part| card.parts.get(part)).map_or(theme.ink, |part| of_material(&part.material)),
+                Role::Head | Role::Silk => colour::of_material(&desk.shelf, &card.silk),
+                Role::Part => mark.part.and_then(|part| card.parts.get(part)).map_or(theme.ink, |part| colour::of_material(&desk.shelf, &part.material)),
             };
             let own = if mark.tone == Tone::Seam { toward(own, theme.ground, 0.4) } else { own };
             let own = seen(own, theme);

@@ -1,9 +1,9 @@
 //! A plan as tables: a row a run with the whole order at the foot, and a row a material.
 
 use crate::measure::{Unit, Words};
-use crate::paper::why::significant;
 use crate::plan::Plan;
 use crate::tui::widgets::figures::{Cell, Column, Line, Table};
+use crate::tui::widgets::reason::significant;
 use crate::why::Fig;
 use rust_decimal::prelude::ToPrimitive;
 

@@ -3,6 +3,7 @@
 pub mod figures;
 pub mod list;
 pub mod page;
+pub mod reason;
 pub mod why;
 
 use super::Look;

@@ -3,8 +3,8 @@
 
 use super::Paint;
 use super::page::{Scroll, Text, Tone, frame, lay};
+use super::reason::{Reason, card_figure, plan_figure, reason};
 use crate::card::Card;
-use crate::paper::why::{Reason, card_figure, plan_figure, reason};
 use crate::plan::Plan;
 use crate::tui::ink::{fill, first_shown, fit, put, row, width, wrap};
 use crate::tui::keys::Deed;

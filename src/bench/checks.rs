@@ -1,0 +1,101 @@
+//! What can be told wrong only when a dressing is put together: for every size and variant.
+
+use super::Faults;
+use super::dressings::Shelves;
+use super::sizes::in_words;
+use crate::diagnostic::{At, Diagnostic, Told};
+use crate::dressing::{Dressing, HookChart, HookMeasure, Part, PartFields, Size, Way};
+
+/// Puts the dressing together for every size and variant and tells each fault once.
+pub(crate) fn run(dressing: &Dressing, shelves: &Shelves<'_>, faults: &Faults) {
+    let mut found: Vec<Diagnostic> = Vec::new();
+    let mut tell = |fault: Diagnostic| {
+        // A size that is wrong is wrong in every variant: what and where make a fault, whoever meets it.
+        if !found.iter().any(|other| other.at == fault.at && other.what == fault.what) {
+            found.push(fault);
+        }
+    };
+    let variants = dressing.variants.iter().map(|(name, variant)| (Some(name.as_str()), variant.hook.as_ref()));
+    for (variant, own_hook) in std::iter::once((None, None)).chain(variants) {
+        let hook = own_hook.unwrap_or(&dressing.hook);
+        let Some(chart) = shelves.charts.good.get(&hook.value) else { continue };
+        for size in &dressing.sizes {
+            if let Some(fault) = in_chart(size, chart, own_hook.map(|hook| &hook.at)) {
+                tell(fault);
+                continue;
+            }
+            match dressing.parts_for(&size.value, chart.old_scale(), variant) {
+                Ok(parts) => together(&parts, dressing, variant).into_iter().for_each(&mut tell),
+                Err(wrong) => wrong.into_iter().for_each(&mut tell),
+            }
+        }
+    }
+    found.into_iter().for_each(|fault| faults.push(fault));
+}
+
+/// Whether the chart knows the size, given or between two given.
+pub(crate) fn in_chart(size: &Told<Size>, chart: &HookChart, told_by: Option<&At>) -> Option<Diagnostic> {
+    let needed = [HookMeasure::Gap, HookMeasure::Shank, HookMeasure::HookWire];
+    if needed.iter().all(|measure| chart.around(&size.value, *measure).is_some()) {
+        return None;
+    }
+    let given = in_words(chart.sizes_by_rank());
+    let fault =
+        Diagnostic::error(format!("size {} is neither in the chart \"{}\" nor between two sizes that are", size.value, chart.name.value), size.at.clone());
+    let fault = fault.also("the chart", chart.name.at.clone()).right(format!("the chart gives {given}; another of these, or its figures in hooks.yaml"));
+    Some(match told_by {
+        Some(at) => fault.also("this hook", at.clone()),
+        None => fault,
+    })
+}
+
+/// What the parts of one size and variant lean on must be among them.
+fn together(parts: &[Part], dressing: &Dressing, variant: Option<&str>) -> Vec<Diagnostic> {
+    let mut faults = Vec::new();
+    let there = |name: &str| parts.iter().any(|part| part.name.value == name);
+    for part in parts {
+        for (name, at) in leans_on(&part.fields) {
+            if there(name) {
+                continue;
+            }
+            let what = match variant {
+                Some(variant) => format!("\"{}\" leans on \"{name}\", which the variant \"{variant}\" does not have", part.name.value),
+                None => format!("\"{}\" leans on \"{name}\", which only a variant has", part.name.value),
+            };
+            let fault = Diagnostic::error(what, at.clone());
+            let gone = variant.and_then(|variant| dressing.variants.get(variant)).and_then(|v| v.leave_out.iter().find(|gone| gone.value == name));
+            let fault = match gone {
+                Some(gone) => fault.also("left out here", gone.at.clone()),
+                None => fault,
+            };
+            faults.push(fault.right(format!("say the {} of \"{}\" anew in the variant, or leave it out as well", key_of(&part.fields, at), part.name.value)));
+        }
+        if let Some(way) = &part.fields.way
+            && way.value == Way::Hackle
+            && part.fields.fibre.is_none()
+        {
+            let fault = Diagnostic::error(format!("the hackle \"{}\" does not say how long its fibre is", part.name.value), part.name.at.clone());
+            faults.push(fault.right("such as `fibre: 1.5 gap`"));
+        }
+    }
+    faults
+}
+
+fn key_of(fields: &PartFields, at: &At) -> &'static str {
+    fields.said().into_iter().find(|(_, said)| *said == at).map_or("place", |(key, _)| key)
+}
+
+/// Every part that the fields of one lean on, and where they say so.
+fn leans_on(fields: &PartFields) -> Vec<(&str, &At)> {
+    let mut found: Vec<(&str, &At)> = Vec::new();
+    for told in [&fields.over, &fields.tied_down_by].into_iter().flatten() {
+        found.push((&told.value, &told.at));
+    }
+    for told in [&fields.at, &fields.from, &fields.to, &fields.reach].into_iter().flatten() {
+        found.extend(told.value.parts().map(|name| (name, &told.at)));
+    }
+    for told in [&fields.length, &fields.thick, &fields.width, &fields.fibre].into_iter().flatten() {
+        found.extend(told.value.parts().map(|name| (name, &told.at)));
+    }
+    found
+}

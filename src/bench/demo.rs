@@ -1,0 +1,37 @@
+//! The demo bench, embedded: it lets a newcomer try everything before writing a file.
+
+/// The files of the demo bench: path within the bench, and text.
+pub const FILES: &[(&str, &str)] = &[
+    ("bench.yaml", include_str!("../../recipes-demo/bench.yaml")),
+    ("hooks.yaml", include_str!("../../recipes-demo/hooks.yaml")),
+    ("materials.yaml", include_str!("../../recipes-demo/materials.yaml")),
+    ("dressings/sallow-dun.yaml", include_str!("../../recipes-demo/dressings/sallow-dun.yaml")),
+    ("orders/lodge-trial-box.yaml", include_str!("../../recipes-demo/orders/lodge-trial-box.yaml")),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeSet;
+    use std::path::Path;
+
+    fn walk(dir: &Path, root: &Path, found: &mut BTreeSet<String>) {
+        for entry in std::fs::read_dir(dir).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                walk(&path, root, found);
+            } else {
+                found.insert(path.strip_prefix(root).unwrap().to_str().unwrap().replace('\\', "/"));
+            }
+        }
+    }
+
+    #[test]
+    fn the_list_and_the_folder_agree() {
+        let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("recipes-demo");
+        let mut found = BTreeSet::new();
+        walk(&root, &root, &mut found);
+        let listed: BTreeSet<String> = FILES.iter().map(|(path, _)| (*path).to_owned()).collect();
+        assert_eq!(found, listed, "recipes-demo/ and the list in demo.rs hold the same files");
+    }
+}

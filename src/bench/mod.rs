@@ -1,0 +1,293 @@
+//! A dresser's files: a bench folder turned into meaning, with every fault collected.
+//!
+//! Text becomes nodes ([`yaml`]), nodes become nouns of [`crate::dressing`], and whatever is wrong on the way is told
+//! with its place. One broken thing never hides the others: a broken material takes itself out, and the
+//! dressings that use it, and nothing else.
+
+pub mod cards;
+mod charts;
+mod checks;
+mod colours;
+pub mod demo;
+mod dressings;
+pub mod find;
+pub mod locate;
+mod materials;
+mod node;
+mod orders;
+mod packs;
+mod parts;
+mod reader;
+pub mod report;
+mod sizes;
+mod steps;
+mod stock;
+mod syntax;
+mod terms;
+mod traps;
+mod value;
+pub mod yaml;
+
+use crate::diagnostic::{At, Diagnostic, Told};
+use crate::dressing::{Dressing, Habits, HookChart, Making, Material, Order, Shelf, Supplier, Terms};
+use crate::measure::words::fold;
+use indexmap::IndexMap;
+use node::Map;
+use std::cell::{Cell, RefCell};
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use stock::{Goods, Names, Stock};
+use yaml::{Read, Source};
+
+/// A bench, and what was found wrong in its files.
+pub struct Loaded {
+    /// The bench, less what is broken.
+    pub bench: Bench,
+    /// Faults and advice, in the order of the files.
+    pub findings: Vec<Diagnostic>,
+}
+
+/// A bench as meant.
+pub struct Bench {
+    /// Its folder.
+    pub dir: PathBuf,
+    /// Terms, charts, materials and suppliers.
+    pub shelf: Shelf,
+    /// Hours, days away and other habits.
+    pub habits: Habits,
+    /// What made parts are made from, by folded name of the material.
+    pub makings: IndexMap<String, Making>,
+    /// Dressings by folded name.
+    pub dressings: IndexMap<String, Dressing>,
+    /// Orders by folded name.
+    pub orders: IndexMap<String, Order>,
+    /// Files of dressings and orders that cannot be used as they are.
+    pub broken: Vec<Broken>,
+    /// Names left behind.
+    pub renamed: Vec<Renamed>,
+    /// What later files are looked up against: broken names among the good.
+    known: Known,
+}
+
+/// A file of a dressing or an order that cannot be used as it is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Broken {
+    /// The file, as the user would name it.
+    pub file: Arc<Path>,
+    /// What it is called, as far as could be read; else the file's own name.
+    pub name: String,
+}
+
+/// A name left behind: `formerly:` in a dresser's file. The ledger knows things by numbers of its own.
+#[derive(Clone, Debug)]
+pub struct Renamed {
+    /// What sort of thing it is.
+    pub sort: Sort,
+    /// Its name before.
+    pub was: Told<String>,
+    /// Its folded name now; `dressing / variant` for a variant.
+    pub now: String,
+}
+
+/// Sorts of things that have names.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sort {
+    /// A material.
+    Material,
+    /// A dressing.
+    Dressing,
+    /// A hook chart.
+    Chart,
+    /// A supplier.
+    Supplier,
+    /// A variant of a dressing.
+    Variant,
+}
+
+/// Names that later files are looked up against.
+struct Known {
+    charts: Names,
+    materials: Names,
+    dressings: Names,
+}
+
+/// Faults as they are found.
+#[derive(Default)]
+pub(crate) struct Faults {
+    list: RefCell<Vec<Diagnostic>>,
+    errors: Cell<usize>,
+}
+
+impl Faults {
+    pub(crate) fn push(&self, fault: Diagnostic) {
+        if fault.is_error() {
+            self.errors.set(self.errors.get() + 1);
+        }
+        self.list.borrow_mut().push(fault);
+    }
+
+    /// All of them, in the order found.
+    pub(crate) fn into_list(self) -> Vec<Diagnostic> {
+        self.list.into_inner()
+    }
+
+    /// How many errors there are so far.
+    pub(crate) fn errors(&self) -> usize {
+        self.errors.get()
+    }
+}
+
+/// Reads a bench. Whatever is wrong with it stands in the findings; what is right can be used.
+pub fn load(dir: &Path) -> Loaded {
+    let faults = Faults::default();
+    let mut renamed = Vec::new();
+    let mut makings = IndexMap::new();
+    let (terms, habits) = match open(dir, "bench.yaml", &faults) {
+        Some((source, map)) => terms::read(&source, &map, &faults),
+        None => (Terms::default(), Habits::default()),
+    };
+    let mut suppliers: Stock<Supplier> = Stock::new("a supplier", "materials.yaml");
+    let mut materials: Stock<Material> = Stock::new("a material", "materials.yaml");
+    match open(dir, "materials.yaml", &faults) {
+        Some((source, map)) => {
+            let mut shelves = materials::Shelves { suppliers: &mut suppliers, materials: &mut materials, makings: &mut makings, renamed: &mut renamed };
+            materials::read(&source, &map, &mut shelves, &faults);
+        }
+        None => {
+            suppliers.names.unread = true;
+            materials.names.unread = true;
+        }
+    }
+    let mut charts: Stock<HookChart> = Stock::new("a hook chart", "hooks.yaml");
+    match open(dir, "hooks.yaml", &faults) {
+        Some((source, map)) => charts::read(&source, &map, suppliers.goods(), &mut charts, &mut renamed, &faults),
+        None => charts.names.unread = true,
+    }
+    let mut broken = Vec::new();
+    let mut dressings: Stock<Dressing> = Stock::new("a dressing", "a file of its own in dressings/");
+    let shelves = dressings::Shelves { charts: charts.goods(), materials: materials.goods() };
+    for (path, file) in folder(dir, "dressings", &faults) {
+        one(&path, &file, "dressing", &mut dressings, &mut broken, &faults, |source, map| dressings::read(source, map, &shelves, &mut renamed, &faults));
+    }
+    let mut orders: Stock<Order> = Stock::new("an order", "a file of its own in orders/");
+    for (path, file) in folder(dir, "orders", &faults) {
+        let goods = dressings.goods();
+        one(&path, &file, "order", &mut orders, &mut broken, &faults, |source, map| orders::read(source, map, goods, &shelves, &faults));
+    }
+    let known = Known { charts: charts.names, materials: materials.names, dressings: dressings.names };
+    let shelf = Shelf { terms, charts: charts.good, materials: materials.good, suppliers: suppliers.good };
+    let bench = Bench { dir: dir.to_owned(), shelf, habits, makings, dressings: dressings.good, orders: orders.good, broken, renamed, known };
+    Loaded { bench, findings: faults.into_list() }
+}
+
+/// Reads an order that stands anywhere, against a bench. `None` when anything is wrong with it.
+pub fn load_order(path: &Path, bench: &Bench) -> (Option<Order>, Vec<Diagnostic>) {
+    let faults = Faults::default();
+    let file: Arc<Path> = path.into();
+    let order = match yaml::read(path, &file, &faults) {
+        Read::Text(source) => yaml::parse(&source, &faults).and_then(|map| {
+            let before = faults.errors();
+            let shelves = dressings::Shelves {
+                charts: Goods { names: &bench.known.charts, good: &bench.shelf.charts },
+                materials: Goods { names: &bench.known.materials, good: &bench.shelf.materials },
+            };
+            let dressings = Goods { names: &bench.known.dressings, good: &bench.dressings };
+            orders::read(&source, &map, dressings, &shelves, &faults).filter(|_| before == 0)
+        }),
+        Read::Absent => {
+            faults.push(Diagnostic::error("there is no such file", At::file(file)).right("an order's file, such as `orders/lodge.yaml`"));
+            None
+        }
+        Read::Refused => None,
+    };
+    (order, faults.into_list())
+}
+
+/// The keys of one of the bench's own files, which must be there.
+fn open(dir: &Path, name: &'static str, faults: &Faults) -> Option<(Source, Map)> {
+    let file: Arc<Path> = Path::new(name).into();
+    match yaml::read(&dir.join(name), &file, faults) {
+        Read::Text(source) => {
+            let map = yaml::parse(&source, faults)?;
+            Some((source, map))
+        }
+        Read::Absent => {
+            faults.push(
+                Diagnostic::error("the bench has no such file", At::file(file))
+                    .right("a bench has bench.yaml, hooks.yaml and materials.yaml, and dressings in dressings/"),
+            );
+            None
+        }
+        Read::Refused => None,
+    }
+}
+
+/// The YAML files of one of the bench's folders by name, each as a path and as the user would name it.
+fn folder(dir: &Path, name: &str, faults: &Faults) -> Vec<(PathBuf, Arc<Path>)> {
+    let listed = std::fs::read_dir(dir.join(name)).and_then(|entries| entries.map(|entry| entry.map(|entry| entry.file_name())).collect::<Result<Vec<_>, _>>());
+    let mut names = match listed {
+        Ok(names) => names,
+        Err(error) if error.kind() == ErrorKind::NotFound => Vec::new(),
+        Err(error) => {
+            faults.push(Diagnostic::error(format!("the folder cannot be read: {error}"), At::file(Path::new(name))));
+            Vec::new()
+        }
+    };
+    names.retain(|name| {
+        let path = Path::new(name);
+        let hidden = path.to_string_lossy().starts_with('.');
+        !hidden && path.extension().is_some_and(|ending| ending == "yaml" || ending == "yml")
+    });
+    names.sort();
+    names.into_iter().map(|file| (dir.join(name).join(&file), Path::new(name).join(&file).into())).collect()
+}
+
+/// Reads one file of a folder into `stock`, or into `broken`.
+fn one<T>(
+    path: &Path,
+    file: &Arc<Path>,
+    key: &str,
+    stock: &mut Stock<T>,
+    broken: &mut Vec<Broken>,
+    faults: &Faults,
+    read: impl FnOnce(&Source, &Map) -> Option<T>,
+) {
+    let before = faults.errors();
+    let source = match yaml::read(path, file, faults) {
+        Read::Text(source) => Some(source),
+        Read::Absent | Read::Refused => None,
+    };
+    let map = source.as_ref().and_then(|source| yaml::parse(source, faults));
+    let told = match map.as_ref().and_then(|map| map.get(key)) {
+        Some(node::Node::Text(scalar)) => Told::new(scalar.text.clone(), At::file(file.clone()).key(key)),
+        _ => Told::new(guess(source.as_ref(), file, key), At::file(file.clone())),
+    };
+    let claimed = stock.names.claim(&told, faults);
+    let meant = source.as_ref().zip(map.as_ref()).and_then(|(source, map)| read(source, map));
+    match meant.filter(|_| claimed && faults.errors() == before) {
+        Some(thing) => {
+            stock.good.insert(fold(&told.value), thing);
+        }
+        None => broken.push(Broken { file: file.clone(), name: told.value }),
+    }
+}
+
+/// What a broken file is called, as far as can be seen; else the name of the file itself.
+fn guess(source: Option<&Source>, file: &Path, key: &str) -> String {
+    let said = source.and_then(|source| {
+        let value = source.text.lines().find_map(|line| line.strip_prefix(key)?.strip_prefix(':'))?;
+        let name = value.split(" #").next()?.trim().trim_matches(['"', '\'']).trim();
+        (!name.is_empty()).then(|| name.to_owned())
+    });
+    said.unwrap_or_else(|| file.file_stem().map(|stem| stem.to_string_lossy().replace('-', " ")).unwrap_or_default())
+}
+
+/// The text of a file of the bench for showing a line of it; bytes that are no UTF-8 show as signs of damage.
+/// `None` when it cannot be read or is larger than any file that is loaded.
+pub fn text_of(path: &Path) -> Option<String> {
+    use std::io::Read as _;
+    let mut bytes = Vec::new();
+    std::fs::File::open(path).ok()?.take(yaml::LARGEST + 1).read_to_end(&mut bytes).ok()?;
+    (bytes.len() as u64 <= yaml::LARGEST).then(|| String::from_utf8_lossy(&bytes).into_owned())
+}

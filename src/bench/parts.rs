@@ -1,0 +1,304 @@
+//! Parts of a dressing, in the dressing itself and in its changes.
+
+use super::reader::Reader;
+use super::stock::{Goods, Lookup};
+use super::value::{Bounds, Value, pieces};
+use crate::diagnostic::{Diagnostic, Told, did_you_mean};
+use crate::dressing::{HookLength, Length, Material, Of, Part, PartFields, Place, Shape, Term, Turns, Way};
+use crate::measure::words::fold;
+use crate::measure::{Fault, Fraction, Quantity, Unit};
+
+/// What a part is read against.
+pub(crate) struct Ground<'a> {
+    /// Folded names of all parts of the dressing.
+    pub(crate) parts: &'a [&'a str],
+    /// The bench's materials.
+    pub(crate) materials: Goods<'a, Material>,
+    /// Looks names up for this dressing.
+    pub(crate) lookup: &'a Lookup<'a>,
+}
+
+/// Words that stand for something else where a part might be named.
+const TAKEN: &[&str] = &["barb", "point", "bend", "hook", "silk", "thread", "add", "leave-out", "at-size", "formerly", "note", "to", "behind", "before", "the"];
+
+/// Ways that cannot be worked out yet.
+const NOT_YET: &[Way] = &[Way::Spun, Way::Rope, Way::Strip, Way::Sheet, Way::Pair];
+
+/// Keys that cannot be worked out yet, and what to write until then.
+const KEYS_NOT_YET: &[(&str, &str)] = &[
+    ("on", "leave it out: the part goes on the hook"),
+    ("under", "list the part before the one that covers it, with `from` and `to` of its own"),
+    ("carries-on", "make it a part of its own, with its own count"),
+    ("beyond", "say the `length` or the place its tip shall `reach`"),
+    ("laid", "one material to a part: make a part of each"),
+    ("clip", "say what to trim in the `do` of a step"),
+];
+
+/// Reads the name of a part: letters, spaces, hyphens; no word of the hook, no unit. Gives it folded.
+pub(crate) fn name(told: &Told<String>) -> Result<Told<String>, Fault> {
+    let folded = fold(&told.value);
+    let whole = 0..told.value.len();
+    if let Some((at, sign)) = told.value.char_indices().find(|(_, c)| !(c.is_alphabetic() || *c == ' ' || *c == '-')) {
+        return Err(Fault::new(format!("the name of a part has no \"{sign}\" in it"), at..at + sign.len_utf8()).right("letters, spaces and hyphens"));
+    }
+    if HookLength::is_word(&folded) || TAKEN.contains(&folded.as_str()) {
+        return Err(Fault::new(format!("\"{folded}\" means something else here, so no part can bear the name"), whole)
+            .right(format!("`{folded} part`, or another name")));
+    }
+    if Unit::read(&folded).is_some() {
+        return Err(Fault::new(format!("\"{folded}\" is a unit, so no part can bear the name"), whole).right("another name"));
+    }
+    Ok(Told::new(folded, told.at.clone()))
+}
+
+/// A part's folded name where one is referred to; else the fault is told.
+pub(crate) fn refer(told: &Told<String>, ground: &Ground<'_>, faults: &super::Faults) -> Option<Told<String>> {
+    let folded = fold(&told.value);
+    if ground.parts.contains(&folded.as_str()) {
+        return Some(Told::new(folded, told.at.clone()));
+    }
+    let right = did_you_mean(&folded, ground.parts.iter().copied()).unwrap_or_else(|| format!("one of: {}", ground.parts.join(", ")));
+    faults.push(Diagnostic::error(format!("\"{}\" is not a part of this dressing", told.value), told.at.clone()).right(right));
+    None
+}
+
+/// Reads a part that is declared. `also` reads keys that stand only here. Its name has been read before.
+pub(crate) fn declared(value: &Value<'_>, ground: &Ground<'_>, also: impl FnOnce(&mut Reader<'_>)) -> Option<Part> {
+    let mut r = value.reader("a part")?;
+    let name = r.need("part", "such as `part: wing`").and_then(|v| v.text());
+    also(&mut r);
+    let fields = fields(&mut r, ground);
+    if fields.of.is_none() && !r.has("of") {
+        r.faults.push(Diagnostic::error("the part does not say what it is made of", value.at.clone()).right("`of:` and a material of this bench"));
+    }
+    if fields.way.is_none() && !r.has("as") {
+        r.faults.push(Diagnostic::error("the part does not say how it goes on", value.at.clone()).right(format!("`as:` and one of: {}", ways())));
+    }
+    r.end();
+    Some(Part { name: self::name(&name?).ok()?, fields })
+}
+
+fn ways() -> String {
+    Way::ALL.iter().filter(|(_, way)| !NOT_YET.contains(way)).map(|(word, _)| *word).collect::<Vec<_>>().join(", ")
+}
+
+/// Reads what is said of a part.
+pub(crate) fn fields(r: &mut Reader<'_>, ground: &Ground<'_>) -> PartFields {
+    let faults = r.faults;
+    for (key, right) in KEYS_NOT_YET {
+        if let Some(value) = r.get(key) {
+            faults.push(Diagnostic::error(format!("`{key}` is not worked out yet"), value.at.the_key()).right(*right));
+        }
+    }
+    // Taken note of by the dresser; nothing is reckoned from them.
+    let _ = r.get("one side stripped").map(|v| v.yes());
+    let _ = r.get("dull side").map(|v| v.choice(&[("forward", ()), ("back", ())]));
+    let place = |value: Option<Value<'_>>| value.and_then(|v| self::place(&v, ground.parts));
+    let length = |value: Option<Value<'_>>, taper: bool| value.and_then(|v| self::length(&v, ground.parts, taper));
+    let count = |value: Option<Value<'_>>, words: &[&str]| value.and_then(|v| v.counted(Bounds { nought: false, most: 100_000.0 }, words, "6"));
+    let part = |value: Option<Value<'_>>| value.and_then(|v| v.text()).and_then(|told| refer(&told, ground, faults));
+    let fields = PartFields {
+        of: r.get("of").and_then(|v| of(&v, ground)),
+        way: r.get("as").and_then(|v| way(&v)),
+        at: place(r.get("at")),
+        from: place(r.get("from")),
+        to: place(r.get("to")),
+        over: part(r.get("over")),
+        length: length(r.get("length"), false),
+        reach: place(r.get("reach")),
+        thick: length(r.get("thick"), true),
+        count: count(r.get("count"), &["fibres", "fibers", "slips"]),
+        width: length(r.get("width"), false),
+        fibre: length(r.get("fibre|fiber"), false),
+        turns: r.get("turns").and_then(|v| turns(&v)),
+        strands: count(r.get("strands"), &["strands"]),
+        drops: count(r.get("drops"), &["drops", "drop"]),
+        coats: count(r.get("coats"), &["coats", "coat"]),
+        amount: r.get("amount").and_then(|v| amount(&v)),
+        other_way: r.get("way").and_then(|v| v.choice(&[("the other way", true), ("with the silk", false)])),
+        tied_down_by: part(r.get("tied down by")),
+        shape: r.get("shape").and_then(|v| shape(&v)),
+        by_the: r.get("by the").and_then(|v| v.choice(&[("tip", "tip".to_owned()), ("butt", "butt".to_owned())])),
+        note: r.get("note").and_then(|v| v.prose()),
+    };
+    if let (Some(length), Some(reach)) = (&fields.length, &fields.reach) {
+        faults.push(
+            Diagnostic::error("`length` and `reach` say the same in two ways", reach.at.the_key())
+                .also("the length", length.at.the_key())
+                .right("keep one of the two"),
+        );
+    }
+    fields
+}
+
+fn of(value: &Value<'_>, ground: &Ground<'_>) -> Option<Told<String>> {
+    if value.is_list() {
+        value.wrong("several materials in one part are not worked out yet", "one material to a part: make a part of each");
+        return None;
+    }
+    ground.lookup.name(ground.materials, &value.prose()?)
+}
+
+fn way(value: &Value<'_>) -> Option<Told<Way>> {
+    let told = value.choice(Way::ALL)?;
+    if NOT_YET.contains(&told.value) {
+        value.wrong(format!("the way \"{}\" is not worked out yet", told.value.word()), format!("one of: {}", ways()));
+        return None;
+    }
+    Some(told)
+}
+
+/// A place on the hook.
+pub(crate) fn place(value: &Value<'_>, parts: &[&str]) -> Option<Told<Place>> {
+    let told = value.text()?;
+    let place = value.told(place_in(&told.value, 0, parts))?;
+    Some(place)
+}
+
+/// Reads a place that stands `from` bytes into its value.
+pub(crate) fn place_in(text: &str, from: usize, parts: &[&str]) -> Result<Place, Fault> {
+    let place = Place::read(text, parts).map_err(|fault| Fault { within: fault.within.start + from..fault.within.end + from, ..fault })?;
+    if let Some(what) = absurd(&place.off) {
+        return Err(Fault::new(what, from..from + text.len()).right("a place on the hook, such as `1 mm before the barb`"));
+    }
+    Ok(place)
+}
+
+fn length(value: &Value<'_>, parts: &[&str], taper: bool) -> Option<Told<Length>> {
+    let told = value.text()?;
+    let length = value.told(Length::read(&told.value, parts))?;
+    let sums: Vec<&[Term]> = match &length.value {
+        Length::One(terms) => vec![terms],
+        Length::Between(a, b) => vec![a, b],
+        Length::Taper(a, b) if taper => vec![a, b],
+        Length::Taper(..) => {
+            value.wrong("only a thickness rises or falls from one figure to another", "one figure, or a range such as `1.5 to 2 gap`");
+            return None;
+        }
+    };
+    for terms in sums {
+        if let Some(what) = nought_or_less(terms).or_else(|| absurd(terms)) {
+            value.wrong(what, "a length such as `1.5 gap` or `8 mm`");
+            return None;
+        }
+    }
+    Some(length)
+}
+
+/// The sum in mm where it leans on nothing but units.
+fn in_mm(terms: &[Term]) -> Option<f64> {
+    terms.iter().try_fold(0.0, |sum, term| match term.of {
+        Of::Nought => Some(sum),
+        Of::Unit(unit) => Some(sum + term.times.to_f64() * unit.factor()),
+        Of::Hook(_) | Of::Part(_) => None,
+    })
+}
+
+fn nought_or_less(terms: &[Term]) -> Option<String> {
+    let factor = match terms {
+        [one] => one.times.to_f64(),
+        _ => in_mm(terms)?,
+    };
+    match factor {
+        _ if factor < 0.0 => Some("a length cannot be less than nought".to_owned()),
+        _ if factor == 0.0 => Some("a length of nought is no length".to_owned()),
+        _ => None,
+    }
+}
+
+fn absurd(terms: &[Term]) -> Option<String> {
+    if in_mm(terms).is_some_and(|mm| mm.abs() > Bounds::PART.most) {
+        return Some("no fly has a length over 1 m; is the unit right?".to_owned());
+    }
+    let times = terms.iter().find(|term| matches!(term.of, Of::Hook(_) | Of::Part(_)) && term.times.to_f64().abs() > 100.0)?;
+    Some(format!("no fly has {} times a measure of its hook", times.times))
+}
+
+fn turns(value: &Value<'_>) -> Option<Told<Turns>> {
+    let told = value.text()?;
+    let folded = fold(&told.value);
+    if folded == "touching" || folded == "to fill" {
+        return Some(Told::new(Turns::Touching, told.at));
+    }
+    let split = folded.split_once(',').and_then(|(behind, before)| {
+        let behind = behind.trim().strip_suffix("behind")?.trim_end();
+        let before = before.trim();
+        let before = before.find("before").and_then(|at| before.get(..at))?.trim_end();
+        Some((Fraction::parse(behind)?, Fraction::parse(before)?))
+    });
+    let turns = match split {
+        Some((behind, before)) => Turns::Split { behind, before },
+        None => {
+            let bare = folded.strip_suffix("turns").or_else(|| folded.strip_suffix("turn")).unwrap_or(&folded).trim_end();
+            match Fraction::parse(bare) {
+                Some(count) => Turns::Count(count),
+                None => {
+                    let comma = bare.split_once(',').filter(|(a, b)| Fraction::parse(a).is_some() && Fraction::parse(b).is_some());
+                    match comma {
+                        Some((a, b)) => value.wrong("a decimal takes a point, not a comma", format!("`{a}.{}`", b.trim())),
+                        None => {
+                            value.wrong(
+                                format!("\"{}\" is not a number of turns", told.value),
+                                "`5`, `2½`, `touching`, `to fill` or `4 behind, 3 before the wing`",
+                            );
+                        }
+                    }
+                    return None;
+                }
+            }
+        }
+    };
+    let counts = match &turns {
+        Turns::Count(count) => vec![*count],
+        Turns::Split { behind, before } => vec![*behind, *before],
+        Turns::Touching => Vec::new(),
+    };
+    let sum: f64 = counts.iter().map(|count| count.to_f64()).sum();
+    if counts.iter().any(|count| count.is_negative()) || sum <= 0.0 || sum > 10_000.0 {
+        value.wrong("turns are more than nought, and not thousands", "`5`, `2½`, `touching` or `4 behind, 3 before the wing`");
+        return None;
+    }
+    Some(Told::new(turns, told.at))
+}
+
+fn amount(value: &Value<'_>) -> Option<Told<Quantity>> {
+    let told = value.text()?;
+    let amount = value.told(Quantity::read(&told.value))?;
+    let figure = amount.value.figure;
+    if figure.is_negative() || figure.is_nought() || figure.to_f64() > 100_000.0 {
+        value.wrong("an amount is more than nothing, and what one fly takes", "such as `0.02 g`, `30 mm` or `1`");
+        return None;
+    }
+    Some(amount)
+}
+
+fn shape(value: &Value<'_>) -> Option<Told<Shape>> {
+    const WORDS: &[&str] = &["upright", "divided", "spent", "flat", "over the back", "beneath", "split", "loop", "cut", "burnt", "knotted"];
+    let told = value.text()?;
+    let mut shape = Shape::default();
+    for (piece, from) in pieces(&told.value) {
+        let word = fold(piece);
+        match word.as_str() {
+            "upright" => shape.upright = true,
+            "divided" | "split" => shape.divided = true,
+            "spent" => shape.spent = true,
+            "flat" => shape.flat = true,
+            "over the back" => shape.over_the_back = true,
+            "beneath" => shape.beneath = true,
+            "loop" | "cut" | "burnt" | "knotted" => {}
+            _ if split_angle(&word) => shape.divided = true,
+            _ => {
+                let right = did_you_mean(&word, WORDS.iter().copied()).unwrap_or_else(|| format!("one or more of: {}", WORDS.join(", ")));
+                value.fault(Fault::new(format!("\"{piece}\" is not a shape known here"), from..from + piece.len()).right(right));
+                return None;
+            }
+        }
+    }
+    Some(Told::new(shape, told.at))
+}
+
+/// `split 45 deg`.
+fn split_angle(word: &str) -> bool {
+    let degrees = word.strip_prefix("split ").and_then(|rest| rest.strip_suffix("deg").or_else(|| rest.strip_suffix('°')));
+    degrees.and_then(|text| Fraction::parse(text.trim())).is_some_and(|angle| (0.0..=180.0).contains(&angle.to_f64()))
+}

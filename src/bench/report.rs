@@ -1,0 +1,205 @@
+//! Findings as people read them: what is wrong, where, the line itself, what would be right.
+//!
+//! Pure: the text of a file comes from whoever calls. Nothing of a file reaches the page unless it has been made
+//! safe ([`Words`]), one sign for one sign, so that the marks below a line still stand where they should.
+
+use super::locate::{Spot, locate};
+use crate::diagnostic::{At, Diagnostic, Severity};
+use crate::measure::Words;
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use std::ops::Range;
+use std::path::Path;
+use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr as _};
+
+/// The widest a shown line may be, in columns.
+const WIDEST: usize = 160;
+
+/// The most findings that are written out in full; the rest are counted.
+const MOST: usize = 200;
+
+/// Writes findings out. `text` gives what stands in a file, as the file is named in the findings.
+pub fn render(findings: &[Diagnostic], text: &dyn Fn(&Path) -> Option<String>) -> String {
+    let mut page = String::new();
+    for finding in findings.iter().take(MOST) {
+        one(&mut page, finding, text);
+    }
+    if findings.len() > MOST {
+        let _ = writeln!(page, "... and {} more\n", findings.len() - MOST);
+    }
+    let _ = writeln!(page, "{}", count(findings));
+    page
+}
+
+/// `2 errors and 1 advice in 2 files`.
+fn count(findings: &[Diagnostic]) -> String {
+    let errors = findings.iter().filter(|finding| finding.is_error()).count();
+    let advice = findings.len() - errors;
+    let files: BTreeSet<&Path> = findings.iter().filter_map(|finding| finding.at.as_ref()).map(|at| &*at.file).collect();
+    let errors = match errors {
+        0 => None,
+        1 => Some("1 error".to_owned()),
+        more => Some(format!("{more} errors")),
+    };
+    let advice = match advice {
+        0 => None,
+        1 => Some("1 piece of advice".to_owned()),
+        more => Some(format!("{more} pieces of advice")),
+    };
+    let said: Vec<String> = [errors, advice].into_iter().flatten().collect();
+    match (said.is_empty(), files.len()) {
+        (true, _) => "nothing to mend".to_owned(),
+        (false, 0) => said.join(", "),
+        (false, 1) => format!("{} in 1 file", said.join(", ")),
+        (false, more) => format!("{} in {more} files", said.join(", ")),
+    }
+}
+
+fn one(page: &mut String, finding: &Diagnostic, text: &dyn Fn(&Path) -> Option<String>) {
+    let word = match finding.severity {
+        Severity::Error => "error",
+        Severity::Advice => "advice",
+    };
+    let what = Words::new(&finding.what);
+    match &finding.at {
+        Some(at) => {
+            let shown = Shown::new(at, text);
+            let _ = writeln!(page, "{word}: {}: {what}", shown.place);
+            page.push_str(&shown.lines);
+        }
+        None => {
+            let _ = writeln!(page, "{word}: {what}");
+        }
+    }
+    for (what, at) in &finding.also {
+        let shown = Shown::new(at, text);
+        let _ = writeln!(page, "  {}: {}", Words::new(what), shown.place);
+        page.push_str(&shown.lines);
+    }
+    if let Some(right) = &finding.right {
+        let _ = writeln!(page, "  right: {}", Words::new(right));
+    }
+    page.push('\n');
+}
+
+/// A place ready to be shown.
+struct Shown {
+    /// `file:line:column`.
+    place: String,
+    /// The line and the marks below it; empty where the fault has no place.
+    lines: String,
+}
+
+impl Shown {
+    fn new(at: &At, text: &dyn Fn(&Path) -> Option<String>) -> Self {
+        let file = Words::new(&at.file.to_string_lossy());
+        let text = if at.path.is_empty() && at.exact.is_none() { None } else { text(&at.file) };
+        let spot = text.as_ref().and_then(|text| Some((text, locate(text, at)?)));
+        match spot {
+            Some((text, spot)) => Shown { place: format!("{file}:{}:{}", spot.line, spot.column), lines: marked(text, &spot) },
+            None => match at.exact {
+                Some((line, column)) => Shown { place: format!("{file}:{line}:{column}"), lines: String::new() },
+                None => Shown { place: file.to_string(), lines: String::new() },
+            },
+        }
+    }
+}
+
+/// The line of a spot, and carets below what is meant.
+fn marked(text: &str, spot: &Spot) -> String {
+    let start = text.get(..spot.bytes.start).and_then(|before| before.rfind('\n')).map_or(0, |end| end + 1);
+    let line = text.get(start..).and_then(|rest| rest.split('\n').next()).unwrap_or_default();
+    let line = line.strip_suffix('\r').unwrap_or(line);
+    // Made safe sign by sign, so that columns stay what they were.
+    let signs: Vec<(usize, char)> = line.char_indices().map(|(at, c)| (at, safe(c))).collect();
+    let meant = spot.bytes.start.saturating_sub(start)..spot.bytes.end.saturating_sub(start);
+    let (signs, cut_before, cut_after) = shortened(&signs, &meant);
+    let mut shown = String::new();
+    let mut marks = String::new();
+    if cut_before {
+        shown.push('…');
+        marks.push(' ');
+    }
+    for (at, c) in signs {
+        shown.push(*c);
+        let mark = if meant.contains(at) { '^' } else { ' ' };
+        marks.extend(std::iter::repeat_n(mark, c.width().unwrap_or(0)));
+    }
+    if cut_after {
+        shown.push('…');
+    }
+    if !marks.contains('^') {
+        marks.push('^');
+    }
+    let number = spot.line.to_string();
+    let pad = " ".repeat(number.width().max(4));
+    format!("{number:>4} | {}\n{pad} | {}\n", shown.trim_end(), marks.trim_end())
+}
+
+/// One sign as it may be shown.
+fn safe(c: char) -> char {
+    let mut buffer = [0; 4];
+    Words::new(c.encode_utf8(&mut buffer)).as_str().chars().next().unwrap_or(' ')
+}
+
+/// The part of a line around what is meant, if the whole is too wide; and whether it was cut on either side.
+fn shortened<'s>(signs: &'s [(usize, char)], meant: &Range<usize>) -> (&'s [(usize, char)], bool, bool) {
+    let width = |signs: &[(usize, char)]| signs.iter().map(|(_, c)| c.width().unwrap_or(0)).sum::<usize>();
+    if width(signs) <= WIDEST {
+        return (signs, false, false);
+    }
+    let at = signs.iter().position(|(at, _)| *at >= meant.start).unwrap_or(signs.len());
+    // A third of the room before the place, the rest from it on.
+    let mut from = at;
+    let mut room = WIDEST / 3;
+    while let Some((_, c)) = from.checked_sub(1).and_then(|before| signs.get(before)) {
+        match room.checked_sub(c.width().unwrap_or(0)) {
+            Some(left) => room = left,
+            None => break,
+        }
+        from -= 1;
+    }
+    let mut to = at;
+    let mut room = WIDEST - WIDEST / 3 + room;
+    while let Some((_, c)) = signs.get(to) {
+        match room.checked_sub(c.width().unwrap_or(0)) {
+            Some(left) => room = left,
+            None => break,
+        }
+        to += 1;
+    }
+    (signs.get(from..to).unwrap_or_default(), from > 0, to < signs.len())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_is_shown_with_its_fault_marked() {
+        let text = "a: 1\nwide 漢字: 1.5 gop # x\u{202e}[2J\n";
+        let at = At::file(Path::new("x.yaml")).key("wide 漢字").bytes(4..7);
+        let finding = Diagnostic::error("\"gop\" is no measure", at).right("did you mean \"gap\"?");
+        let page = render(&[finding], &|_| Some(text.to_owned()));
+        assert_eq!(
+            page,
+            "error: x.yaml:2:14: \"gop\" is no measure\n   2 | wide 漢字: 1.5 gop # x\u{fffd}[2J\n     |                ^^^\n  right: did you mean \"gap\"?\n\n1 error in 1 file\n"
+        );
+    }
+
+    #[test]
+    fn a_long_line_is_cut_around_the_place() {
+        let text = format!("k: {}WRONG{}\n", "a".repeat(500), "b".repeat(500));
+        let at = At::file(Path::new("x.yaml")).key("k").bytes(500..505);
+        let page = render(&[Diagnostic::error("no", at)], &|_| Some(text.clone()));
+        let line = page.lines().nth(1).unwrap();
+        assert!(line.contains("WRONG") && line.contains("…aaa") && line.ends_with("b…"), "{line}");
+        let marks = page.lines().nth(2).unwrap();
+        assert_eq!(marks.find("^^^^^").map(|at| marks[..at].width()), line.find("WRONG").map(|at| line[..at].width()));
+    }
+
+    #[test]
+    fn nothing_wrong_says_so() {
+        assert_eq!(render(&[], &|_| None), "nothing to mend\n");
+    }
+}

@@ -1,0 +1,215 @@
+//! From a file to its nodes: the only file that calls the YAML library.
+//!
+//! The library is `serde_yaml` 0.9.34, which its author no longer maintains; it was chosen all the same, and
+//! everything asked of it stands behind the functions here, so that another can take its place.
+//! It reads YAML as a machine would; what a dresser needs is kept around it: files are capped before they are
+//! read, bytes and brackets looked at before they are parsed, and its messages are turned into plain English.
+
+use super::Faults;
+use super::node::{Map, Node, Survey, TOO_MANY, Take, Walk};
+use super::syntax;
+use crate::diagnostic::{At, Diagnostic, Key};
+use serde::de::DeserializeSeed;
+use serde_yaml::Deserializer;
+use std::fs::File;
+use std::io::{ErrorKind, Read as _};
+use std::path::Path;
+use std::sync::Arc;
+
+/// The largest file that is read, in bytes.
+pub const LARGEST: u64 = 4 * 1024 * 1024;
+
+/// The most levels one thing may stand inside another.
+pub const DEEPEST: usize = 100;
+
+/// A file that was read.
+pub(crate) struct Source {
+    /// As the user would name it.
+    pub(crate) file: Arc<Path>,
+    /// Its text, without a byte order mark.
+    pub(crate) text: String,
+}
+
+impl Source {
+    /// The file as a whole.
+    pub(crate) fn at(&self) -> At {
+        At::file(self.file.clone())
+    }
+}
+
+/// What became of reading a file.
+pub(crate) enum Read {
+    /// Here it is.
+    Text(Source),
+    /// There is no such file.
+    Absent,
+    /// It cannot be read; that was told.
+    Refused,
+}
+
+/// Reads the file at `path`, which the user knows as `file`. Faults are told.
+pub(crate) fn read(path: &Path, file: &Arc<Path>, faults: &Faults) -> Read {
+    let at = At::file(file.clone());
+    let bytes = match bytes(path) {
+        Ok(bytes) => bytes,
+        Err(Some(fault)) => {
+            faults.push(Diagnostic { at: Some(at), ..fault });
+            return Read::Refused;
+        }
+        Err(None) => return Read::Absent,
+    };
+    match String::from_utf8(bytes) {
+        Ok(text) => {
+            let text = text.strip_prefix('\u{FEFF}').map(str::to_owned).unwrap_or(text);
+            Read::Text(Source { file: file.clone(), text })
+        }
+        Err(error) => {
+            let good = error.utf8_error().valid_up_to();
+            let (head, tail) = error.as_bytes().split_at(good);
+            let (line, column) = syntax::line_and_column(&String::from_utf8_lossy(head), good);
+            let byte = tail.first().copied().unwrap_or_default();
+            faults.push(
+                Diagnostic::error(format!("the byte {byte:02X} here is not part of any letter in UTF-8"), at.line(line, column))
+                    .right("save the file as UTF-8 in your editor"),
+            );
+            Read::Refused
+        }
+    }
+}
+
+/// The bytes of a file; `Err(None)` when it is not there.
+fn bytes(path: &Path) -> Result<Vec<u8>, Option<Diagnostic>> {
+    let unplaced = |what: String| Diagnostic { at: None, ..Diagnostic::error(what, At::file(Path::new(""))) };
+    let cannot = |error: std::io::Error| match error.kind() {
+        ErrorKind::NotFound => None,
+        _ => Some(unplaced(format!("the file cannot be read: {error}"))),
+    };
+    // Asked before it is opened: opening a pipe would wait for somebody to write.
+    let about = std::fs::metadata(path).map_err(cannot)?;
+    if !about.is_file() {
+        return Err(Some(unplaced("this is not a plain file".to_owned())));
+    }
+    let too_large = |size: u64| {
+        let tenths = (size * 10).div_ceil(1024 * 1024);
+        unplaced(format!("the file has {}.{} MB; the largest that is read has 4 MB", tenths / 10, tenths % 10))
+            .right("a bench file is a few hundred lines; is this another kind of file?")
+    };
+    if about.len() > LARGEST {
+        return Err(Some(too_large(about.len())));
+    }
+    let mut bytes = Vec::new();
+    File::open(path).map_err(cannot)?.take(LARGEST + 1).read_to_end(&mut bytes).map_err(cannot)?;
+    // It may have grown since it was asked.
+    if bytes.len() as u64 > LARGEST { Err(Some(too_large(bytes.len() as u64))) } else { Ok(bytes) }
+}
+
+/// The keys of a file with their values. Faults are told; `None` when there is nothing to go on with.
+pub(crate) fn parse(source: &Source, faults: &Faults) -> Option<Map> {
+    if let Some(fault) = syntax::before_parsing(source) {
+        faults.push(fault);
+        return None;
+    }
+    let walk = Walk::new(&source.text);
+    let node = Survey(&walk)
+        .deserialize(Deserializer::from_str(&source.text))
+        .and_then(|shape| Take { walk: &walk, shape: &shape }.deserialize(Deserializer::from_str(&source.text)));
+    let node = match node {
+        Ok(node) => node,
+        Err(error) => {
+            faults.push(told(source, &error));
+            return None;
+        }
+    };
+    let tagged = walk.tagged.take();
+    for path in tagged.into_iter().chain(hidden_tags(source, &node)) {
+        let at = At { path, ..source.at() };
+        faults.push(
+            Diagnostic::error("a tag (a word after !) is not used in these files", at)
+                .right("take the tag away, or put the text in quotes if it begins with !"),
+        );
+    }
+    for twice in walk.twice.take() {
+        let first = At { path: twice.path, on_key: true, ..source.at() };
+        let key = match first.path.last() {
+            Some(Key::Name(key)) => key.clone(),
+            _ => String::new(),
+        };
+        let again = match twice.again {
+            Some(start) => {
+                let (line, column) = syntax::line_and_column(&source.text, start);
+                first.line(line, column)
+            }
+            None => first.clone(),
+        };
+        faults.push(Diagnostic::error(format!("\"{key}\" is given twice"), again).also("given first here", first).right("keep one of the two"));
+    }
+    match node {
+        Node::Map(map) => Some(map),
+        _ => {
+            faults.push(
+                Diagnostic::error("the file does not begin with a key", source.at())
+                    .right("keys with their values, one to a line, such as `dressing: Sallow Dun`"),
+            );
+            None
+        }
+    }
+}
+
+/// Turns an error of the library into a fault.
+fn told(source: &Source, error: &serde_yaml::Error) -> Diagnostic {
+    let said = error.to_string();
+    if said.contains(TOO_MANY) || said.starts_with("repetition limit exceeded") {
+        return syntax::endless(source);
+    }
+    if said.contains("more than one document") {
+        return syntax::several_documents(source);
+    }
+    let place = error.location().map(|location| location.index());
+    syntax::plain_english(source, &said, place)
+}
+
+/// Tags of YAML's own (`!!str`) pass the library without a word. Before a scalar they are seen in the line;
+/// elsewhere the place is looked for, and not often, since each look reads the file again.
+fn hidden_tags(source: &Source, node: &Node) -> Vec<Vec<Key>> {
+    if !source.text.contains("!!") && !source.text.contains("!<") {
+        return Vec::new();
+    }
+    let (mut seen, mut doubtful) = (Vec::new(), Vec::new());
+    unlettered(&source.text, node, &mut Vec::new(), &mut seen, &mut doubtful);
+    doubtful.truncate(64);
+    doubtful.retain(|path| {
+        let at = At { path: path.clone(), ..source.at() };
+        super::locate::start(&source.text, &at).and_then(|start| source.text.get(start..)).is_some_and(|rest| rest.starts_with('!'))
+    });
+    seen.into_iter().chain(doubtful).collect()
+}
+
+/// Sorts places into those that are seen to bear a tag and those that may.
+fn unlettered(text: &str, node: &Node, path: &mut Vec<Key>, seen: &mut Vec<Vec<Key>>, doubtful: &mut Vec<Vec<Key>>) {
+    let mut inside = |key: Key, node: &Node| {
+        path.push(key);
+        unlettered(text, node, path, seen, doubtful);
+        path.pop();
+    };
+    match node {
+        Node::Nothing => doubtful.push(path.clone()),
+        Node::Text(scalar) => match scalar.start {
+            Some(start) if syntax::word_before(text, start).starts_with('!') => seen.push(path.clone()),
+            Some(_) => {}
+            None => doubtful.push(path.clone()),
+        },
+        Node::List(list) => {
+            list.iter().enumerate().for_each(|(nth, item)| inside(Key::Nth(nth), item));
+            doubtful.push(path.clone());
+        }
+        Node::Map(map) => {
+            map.iter().for_each(|(key, value)| inside(Key::Name(key.clone()), value));
+            doubtful.push(path.clone());
+        }
+    }
+}
+
+/// Runs `seed` over the text; gives the byte at which it failed.
+pub(super) fn fails_at<'de, S: DeserializeSeed<'de>>(text: &'de str, seed: S) -> Option<usize> {
+    seed.deserialize(Deserializer::from_str(text)).err()?.location().map(|location| location.index())
+}

@@ -1,0 +1,99 @@
+//! `herl` alone: opens the bench in the terminal; where there is none, prints the plan of its largest order and
+//! how to go on.
+
+use super::opened::{Opened, open, report};
+use super::out::Out;
+use super::{Surroundings, Verdict};
+use crate::diagnostic::Diagnostic;
+use crate::dressing::Order;
+use crate::paper;
+use crate::plan;
+use crate::tui::{self, Desk, Look};
+use std::io::IsTerminal;
+use std::path::Path;
+
+pub(super) fn run(bench: Option<&Path>, surroundings: &Surroundings, out: &mut Out) -> Verdict {
+    let opened = match open(bench, surroundings, out) {
+        Ok(opened) => opened,
+        Err(verdict) => return verdict,
+    };
+    if std::io::stdin().is_terminal() && std::io::stdout().is_terminal() {
+        return on_the_screen(opened, surroundings, out);
+    }
+    in_print(&opened, out)
+}
+
+fn on_the_screen(opened: Opened, surroundings: &Surroundings, out: &mut Out) -> Verdict {
+    let look = look(&opened, surroundings);
+    match tui::run(desk(opened), look) {
+        Ok(()) => Verdict::Fine,
+        Err(error) => {
+            out.trouble(&format!("error: the terminal cannot be used: {error}\nright: a terminal that can be drawn on, or one of the commands in `herl --help`"));
+            Verdict::Findings
+        }
+    }
+}
+
+/// What the screens show, taken out of the bench.
+fn desk(opened: Opened) -> Desk {
+    let Opened { bench, findings, notice } = opened;
+    let told = |file: &Path| -> String {
+        let own: Vec<Diagnostic> = findings.iter().filter(|fault| fault.at.as_ref().is_some_and(|at| *at.file == *file)).cloned().collect();
+        report(&own, &bench.dir)
+    };
+    let mut broken: Vec<(String, String)> = bench.broken.iter().map(|broken| (broken.name.clone(), told(&broken.file))).collect();
+    // Faults of the bench's own files stand beside the broken dressings: they must not be missed.
+    for file in ["bench.yaml", "hooks.yaml", "materials.yaml"] {
+        let file = Path::new(file);
+        if findings.iter().any(|fault| fault.is_error() && fault.at.as_ref().is_some_and(|at| *at.file == *file)) {
+            broken.push((file.display().to_string(), told(file)));
+        }
+    }
+    Desk { title: bench.shelf.terms.name.clone(), shelf: bench.shelf, dressings: bench.dressings, orders: bench.orders, broken, notice }
+}
+
+fn look(opened: &Opened, surroundings: &Surroundings) -> Look {
+    let terms = &opened.bench.shelf.terms;
+    let says_utf8 = ["LC_ALL", "LC_CTYPE", "LANG"].iter().find_map(|name| surroundings.variable(name)).is_none_or(|locale| {
+        let locale = locale.to_string_lossy().to_lowercase();
+        locale.contains("utf-8") || locale.contains("utf8")
+    });
+    Look {
+        // NO_COLOR: set and not empty turns colour off, whatever it says.
+        colour: surroundings.variable("NO_COLOR").is_none() && surroundings.variable("TERM").is_none_or(|term| term != "dumb"),
+        unicode: says_utf8,
+        theme: tui::Theme::default(),
+        cell: terms.cell,
+        mirrored: terms.left_handed,
+    }
+}
+
+/// The plan of the bench's largest order, as a taste of the program for whoever has no terminal.
+fn in_print(opened: &Opened, out: &mut Out) -> Verdict {
+    if let Some(notice) = &opened.notice {
+        out.line(notice);
+        out.line("");
+    }
+    let flies = |order: &Order| order.lines.iter().flat_map(|line| &line.sizes).map(|(_, count)| u64::from(count.value)).sum::<u64>();
+    let mut verdict = Verdict::Fine;
+    match opened.bench.orders.values().max_by_key(|order| flies(order)) {
+        None => out.line("there is no order on this bench yet: write one into its folder orders/"),
+        Some(order) => match plan::work(order, &opened.bench.dressings, &opened.bench.shelf) {
+            Ok(plan) => out.text(&paper::plan::text(&plan)),
+            Err(faults) => {
+                opened.tell(&faults, out);
+                verdict = Verdict::Findings;
+            }
+        },
+    }
+    out.line("");
+    out.line("how to go on:");
+    out.line("  herl                                 in a terminal: the dressings drawn on their hooks, the orders planned");
+    if let Some(dressing) = opened.bench.dressings.values().next() {
+        out.line(&format!("  herl card \"{}\"{}the worked card of a dressing", dressing.name.value, " ".repeat(25_usize.saturating_sub(dressing.name.value.len()).max(1))));
+    }
+    out.line("  herl plan ORDER --why KEY            where a figure comes from");
+    out.line("  herl --help                          all commands");
+    opened.remind(out);
+    verdict
+}

@@ -1,0 +1,131 @@
+//! Opening a bench for a command: which one, what is wrong with it, and a dressing or an order of it by name.
+
+use super::asked::quoted;
+use super::out::Out;
+use super::{Surroundings, Verdict};
+use crate::bench::find::{self, find};
+use crate::bench::{self, Bench};
+use crate::diagnostic::{At, Diagnostic, did_you_mean};
+use crate::dressing::{Dressing, Order};
+use crate::measure::words::fold;
+use std::path::{Path, PathBuf};
+
+/// A bench as a command finds it.
+pub(super) struct Opened {
+    pub(super) bench: Bench,
+    /// What is wrong with its files.
+    pub(super) findings: Vec<Diagnostic>,
+    /// What to tell whoever opened it: that it is a private copy of the demo bench, say.
+    pub(super) notice: Option<String>,
+}
+
+/// Opens the bench named, or the one these surroundings lead to.
+pub(super) fn open(named: Option<&Path>, surroundings: &Surroundings, out: &mut Out) -> Result<Opened, Verdict> {
+    match find(named, &places(surroundings)) {
+        Ok(found) => {
+            let loaded = bench::load(&found.dir);
+            Ok(Opened { bench: loaded.bench, findings: loaded.findings, notice: found.said() })
+        }
+        Err(faults) => {
+            out.trouble(&report(&faults, Path::new("")));
+            Err(Verdict::Findings)
+        }
+    }
+}
+
+/// The folders a bench is looked for in.
+fn places(surroundings: &Surroundings) -> find::Surroundings {
+    let folder = |variable: &str, below_home: &str| -> Option<PathBuf> {
+        // XDG Base Directory Specification 0.8: unset, empty or relative counts as not there.
+        let own = surroundings.variable(variable).map(PathBuf::from).filter(|path| path.is_absolute());
+        own.or_else(|| surroundings.variable("HOME").map(|home| PathBuf::from(home).join(below_home)).filter(|path| path.is_absolute()))
+    };
+    find::Surroundings {
+        cwd: surroundings.folder.clone().unwrap_or_default(),
+        config_dir: folder("XDG_CONFIG_HOME", ".config"),
+        data_dir: folder("XDG_DATA_HOME", ".local/share"),
+    }
+}
+
+impl Opened {
+    /// A dressing by its name.
+    pub(super) fn dressing(&self, name: &str, out: &mut Out) -> Result<&Dressing, Verdict> {
+        if let Some(dressing) = self.bench.dressings.get(&fold(name)) {
+            return Ok(dressing);
+        }
+        // A dressing whose file is broken is told with what breaks it.
+        if let Some(broken) = self.bench.broken.iter().find(|broken| fold(&broken.name) == fold(name)) {
+            let own: Vec<Diagnostic> = self.findings.iter().filter(|fault| fault.at.as_ref().is_some_and(|at| *at.file == *broken.file)).cloned().collect();
+            self.tell(&own, out);
+            return Err(Verdict::Findings);
+        }
+        let known = self.bench.dressings.values().map(|dressing| dressing.name.value.as_str());
+        let hint = did_you_mean(name, known.clone()).unwrap_or_else(|| format!("one of {}", known.collect::<Vec<_>>().join(", ")));
+        out.trouble(&format!("error: there is no dressing {} on this bench\nright: {hint}", quoted(name)));
+        self.remind(out);
+        Err(Verdict::Findings)
+    }
+
+    /// An order by its file or its name; findings of a file from elsewhere are told.
+    pub(super) fn order(&mut self, asked: &str, surroundings: &Surroundings, out: &mut Out) -> Result<Order, Verdict> {
+        let path = surroundings.folder.as_deref().unwrap_or(Path::new(".")).join(asked);
+        if !path.is_file() {
+            let within = self.bench.dir.join("orders").join(asked);
+            for path in [within.clone(), within.with_extension("yaml")] {
+                if path.is_file() {
+                    return self.order_file(&path, out);
+                }
+            }
+            if let Some(order) = self.bench.orders.get(&fold(asked)) {
+                return Ok(order.clone());
+            }
+            let known = self.bench.orders.values().map(|order| order.name.value.as_str());
+            let hint = did_you_mean(asked, known.clone())
+                .unwrap_or_else(|| format!("the path of an order's file, or one of {}", known.collect::<Vec<_>>().join(", ")));
+            out.trouble(&format!("error: there is no order {}, neither as a file nor by its name on this bench\nright: {hint}", quoted(asked)));
+            return Err(Verdict::Findings);
+        }
+        self.order_file(&path, out)
+    }
+
+    fn order_file(&self, path: &Path, out: &mut Out) -> Result<Order, Verdict> {
+        let (order, findings) = bench::load_order(path, &self.bench);
+        match order {
+            Some(order) if !findings.iter().any(Diagnostic::is_error) => {
+                self.tell(&findings, out);
+                Ok(order)
+            }
+            _ => {
+                self.tell(&findings, out);
+                Err(Verdict::Findings)
+            }
+        }
+    }
+
+    /// Tells findings on standard error.
+    pub(super) fn tell(&self, findings: &[Diagnostic], out: &mut Out) {
+        if !findings.is_empty() {
+            out.trouble(&report(findings, &self.bench.dir));
+        }
+    }
+
+    /// One line about faults elsewhere on the bench, which hide nothing here.
+    pub(super) fn remind(&self, out: &mut Out) {
+        let errors = self.findings.iter().filter(|fault| fault.is_error()).count();
+        if errors > 0 {
+            let (is, them) = if errors == 1 { ("is 1 fault", "it") } else { ("are faults", "them") };
+            let number = if errors == 1 { String::new() } else { format!("{errors} ") };
+            out.trouble(&format!("there {} in the files of this bench; `herl check` tells {them}", is.replace("faults", &format!("{number}faults"))));
+        }
+    }
+}
+
+/// Findings as text, with the lines they speak of; `dir` is the bench's folder.
+pub(super) fn report(findings: &[Diagnostic], dir: &Path) -> String {
+    bench::report::render(findings, &|file| bench::text_of(&dir.join(file)))
+}
+
+/// The place of a word on the command line, for a diagnostic.
+pub(super) fn on_the_command_line() -> At {
+    At::file(Path::new("the command line"))
+}

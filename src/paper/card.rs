@@ -1,0 +1,151 @@
+//! A worked card as plain text: the hook, a row a part, what one fly takes, the steps.
+
+use super::table::Table;
+use crate::card::{Card, WorkedPart, text::shown};
+use crate::dressing::{Per, Shelf, When};
+use crate::measure::Unit;
+use crate::why::{Fig, Row, Standing};
+
+/// The card as text.
+pub fn text(card: &Card, shelf: &Shelf) -> String {
+    let mut text = head(card);
+    text.push_str(&hook_line(card));
+    text.push('\n');
+    text.push_str(&parts(card, shelf));
+    text.push('\n');
+    text.push_str(&needs(card, shelf));
+    text.push('\n');
+    text.push_str(&steps(card));
+    text
+}
+
+/// The title of a card: `Sallow Dun, size 14, dark: upwinged dry, revision 2`.
+pub fn head(card: &Card) -> String {
+    let variant = card.variant.as_ref().map_or_else(String::new, |variant| format!(", {variant}"));
+    format!("{}, size {}{variant}: {}, revision {}\n", card.dressing, card.size, card.kind, card.revision)
+}
+
+fn hook_line(card: &Card) -> String {
+    let hook = &card.hook;
+    let mm = |fig: Fig| format!("{:.2}", card.sheet.value(fig));
+    let standing = card.sheet.at(hook.gap).standing.max(card.sheet.at(hook.shank).standing);
+    format!(
+        "hook {} {}: gap {} mm, shank {}, wire {}, overall {}, eye {}, barb at {}, point at {}; {:.4} g ({})\n",
+        card.chart,
+        card.size,
+        mm(hook.gap),
+        mm(hook.shank),
+        mm(hook.wire),
+        mm(hook.overall),
+        mm(hook.eye),
+        mm(hook.barb),
+        mm(hook.point),
+        card.sheet.value(hook.mass),
+        standing.name()
+    )
+}
+
+/// The name of a material as written.
+pub fn material_name<'a>(shelf: &'a Shelf, folded: &'a str) -> &'a str {
+    shelf.materials.get(folded).map_or(folded, |material| material.name.value.as_str())
+}
+
+/// A length with how near the next fly must be: `7.5 ±0.5`, or `6.7 to 9.0` of a range.
+pub fn with_tolerance(card: &Card, fig: Fig) -> String {
+    let value = card.sheet.value(fig);
+    let key = card.sheet.key(fig);
+    let end = |end: &str| card.sheet.find(&format!("{key}.{end}")).map(|fig| card.sheet.value(fig));
+    match (card.sheet.find(&format!("{key}.within")), end("low"), end("high")) {
+        (Some(within), ..) => format!("{value:.1} ±{:.1}", card.sheet.value(within)),
+        (None, Some(low), Some(high)) => format!("{low:.1} to {high:.1}"),
+        _ => format!("{value:.1}"),
+    }
+}
+
+/// What is most wanted of a part's length: its length, its fibre, its span.
+pub fn length_of(part: &WorkedPart, card: &Card) -> Option<Fig> {
+    part.length.or(part.fibre).or_else(|| card.sheet.find(&format!("{}.span", part.name)))
+}
+
+/// Turns or count, in words.
+pub fn number_of(part: &WorkedPart, card: &Card) -> String {
+    if let Some((behind, before)) = part.turns_split {
+        return format!("{behind} behind, {before} before");
+    }
+    if let Some(turns) = part.turns {
+        return format!("{} turns", shown(card.sheet.at(turns)));
+    }
+    match part.count {
+        Some(count) => shown(card.sheet.at(count)),
+        None => String::new(),
+    }
+}
+
+/// An amount with its unit, `about` where its body's density is only assumed.
+pub fn amount(row: &Row<f64>) -> String {
+    let about = if row.unit == Unit::G || row.standing == Standing::Assumed { "about " } else { "" };
+    let figure = match row.unit {
+        Unit::G => format!("{:.4} g", row.value),
+        Unit::M => format!("{:.3} m", row.value),
+        Unit::Mm2 => format!("{:.1} mm2", row.value),
+        Unit::Ml => format!("{:.3} ml", row.value),
+        Unit::Feather => format!("{:.2} feathers", row.value),
+        Unit::Fibre => format!("{:.1} fibres", row.value),
+        _ => format!("{:.2}", row.value),
+    };
+    format!("{about}{figure}")
+}
+
+fn parts(card: &Card, shelf: &Shelf) -> String {
+    let mut table = Table::new(&["part", "material", "as", ">from mm", ">to", ">length mm", "number", "amount a fly", "standing"]);
+    let mm = |fig: Fig| format!("{:.1}", card.sheet.value(fig));
+    for part in &card.parts {
+        let (from, to) = part.span.map_or_else(|| (mm(part.tied_in), String::new()), |(from, to)| (mm(from), mm(to)));
+        let length = length_of(part, card);
+        let standing = part.amount.map(|fig| card.sheet.at(fig).standing).max(length.map(|fig| card.sheet.at(fig).standing));
+        table.row(vec![
+            part.name.clone(),
+            material_name(shelf, &part.material).to_owned(),
+            part.way.word().to_owned(),
+            from,
+            to,
+            length.map_or_else(String::new, |fig| with_tolerance(card, fig)),
+            number_of(part, card),
+            part.amount.map_or_else(String::new, |fig| amount(card.sheet.at(fig))),
+            standing.map_or_else(String::new, |standing| standing.name().to_owned()),
+        ]);
+    }
+    table.text()
+}
+
+fn needs(card: &Card, shelf: &Shelf) -> String {
+    let mut table = Table::new(&["one fly takes", ">amount", "for"]);
+    for need in &card.needs {
+        let name = if need.part == "hook" { format!("hook {}", card.chart) } else { material_name(shelf, &need.material).to_owned() };
+        let sized = need.size.as_ref().map_or_else(|| name.clone(), |size| format!("{name}, size {size}"));
+        table.row(vec![sized, amount(card.sheet.at(need.amount)), need.part.clone()]);
+    }
+    table.text()
+}
+
+fn steps(card: &Card) -> String {
+    let mut text = String::new();
+    for (nth, step) in card.steps.iter().enumerate() {
+        let when = match step.when {
+            When::Before => "before the vice: ",
+            When::AtTheVice => "",
+            When::After => "off the vice: ",
+        };
+        let time = step.time.map_or_else(String::new, |(fig, per)| {
+            let per = match per {
+                Per::Fly => "",
+                Per::Dozen => " a dozen",
+                Per::Run => " a run",
+            };
+            format!("  [{}{per}]", shown(card.sheet.at(fig)))
+        });
+        let dries = step.dries.map_or_else(String::new, |fig| format!("  dries {:.1} h", card.sheet.value(fig) / 3600.0));
+        text.push_str(&format!("{:>2}. {when}{}{time}{dries}\n", nth + 1, step.text));
+    }
+    text
+}
