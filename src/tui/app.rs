@@ -228,18 +228,18 @@ impl App {
             for (action, told) in ACTIONS.iter().zip(&mut told).filter(|(action, _)| action.places.contains(&place)) {
                 if !std::mem::replace(told, true) {
                     let keys = action.keys.iter().map(Key::to_string).collect::<Vec<_>>().join(" ");
-                    rows.push(Text { indent: 18, ..Text::new(Tone::Plain, format!("  {keys:<16}{}", action.help)) });
+                    rows.push(Text::of(keys, action.help));
                 }
             }
             if !rows.is_empty() {
                 text.push(Text::new(Tone::Head, place.words()));
-                text.extend(rows.into_iter().map(|row| Text { exact: false, ..row }));
+                text.extend(rows);
                 text.push(Text::new(Tone::Plain, ""));
             }
         }
         text.push(Text::new(Tone::Head, "The letter behind a figure: how well it is known"));
         for (standing, letter) in LETTERS {
-            text.push(Text::new(Tone::Plain, format!("  {letter}  {}", standing.name())));
+            text.push(Text::of(letter.to_string(), standing.name()));
         }
         text.push(Text::new(Tone::Plain, "A worked figure is as weak as its weakest input."));
         if let Some(notice) = &self.desk.notice {
@@ -266,7 +266,7 @@ impl App {
         }
         let body = Rect { y: area.y + head, height: area.height - head - foot, ..area };
         // A column is left free at both sides where there is room.
-        let margin = u16::from(area.width >= 60);
+        let margin = u16::from(area.width >= 100);
         let inner = Rect { x: body.x + margin, width: body.width - 2 * margin, ..body };
         match self.screen {
             Screen::Dressings => self.dressings.draw(buf, inner, &self.desk, self.typing, paint),

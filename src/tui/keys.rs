@@ -229,9 +229,11 @@ actions! {
     Why, [Key::Char('w'), Key::Enter], "why", 2, FIGURES, "why the chosen figure is what it is: formula, inputs, where each came from";
     Into, [Key::Enter, Key::Right, Key::Char('w')], "into the input", 2, &[Why], "go into the chosen input";
     Out, [Key::Backspace, Key::Left], "out", 3, &[Why], "come out of it again";
-    Onward, [Key::Tab], "other part", 4, SCREENS, "on to the next part of the screen: list, figures";
-    Onward, [Key::Enter, Key::Right], "", 9, LISTS, "on to the figures of what is chosen";
-    Backward, [Key::BackTab], "", 9, SCREENS, "to the part of the screen before";
+    Onward, [Key::Tab], "figures", 4, LISTS, "on to the figures of what is chosen";
+    Onward, [Key::Tab], "list", 4, &[Card], "back to the list";
+    Onward, [Key::Tab], "next table", 4, &[Plan], "on to the materials, and from there to the list";
+    Onward, [Key::Enter, Key::Right], "", 9, LISTS, "on to its figures too";
+    Backward, [Key::BackTab], "", 9, SCREENS, "the other way round";
     Below, [Key::Char('b')], "from below", 7, FLIES, "look at the fly from below, and from the side again";
     Advice, [Key::Char('a')], "advice", 5, SCREENS, "advice met while the card or the plan was worked";
     Filter, [Key::Char('/')], "find", 5, SCREENS, "find in the list: words of the name, the kind, a material; the customer";

@@ -13,10 +13,11 @@ pub mod style;
 pub mod widgets;
 
 pub use run::run;
+pub use style::Theme;
 
 use crate::dressing::{Dressing, Order, Shelf};
 use indexmap::IndexMap;
-use style::{Depth, Theme};
+use style::Depth;
 
 /// What is laid on the desk: a bench as it was read.
 #[derive(Clone, Debug)]
@@ -64,8 +65,9 @@ impl Look {
     pub fn of_environment(variable: &dyn Fn(&str) -> Option<String>) -> Self {
         let term = variable("TERM").unwrap_or_default();
         let deep = variable("COLORTERM").is_some_and(|told| told == "truecolor" || told == "24bit") || term.ends_with("-direct");
-        let locale = ["LC_ALL", "LC_CTYPE", "LANG"].iter().find_map(|name| variable(name)).unwrap_or_default().to_lowercase();
-        let unicode = locale.contains("utf-8") || locale.contains("utf8");
+        // Where no locale is told at all, as in a bare container, the terminal itself nearly always shows UTF-8.
+        let locale = ["LC_ALL", "LC_CTYPE", "LANG"].iter().find_map(|name| variable(name)).map(|locale| locale.to_lowercase());
+        let unicode = locale.is_none_or(|locale| locale.contains("utf-8") || locale.contains("utf8"));
         Look { colour: variable("NO_COLOR").is_none() && term != "dumb", true_colour: deep, unicode, ..Look::default() }
     }
 

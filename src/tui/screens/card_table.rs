@@ -10,8 +10,8 @@ use crate::why::Fig;
 
 const COLUMNS: &[Column] = &[
     Column { head: "length mm", least: 11 },
-    Column { head: "number", least: 11 },
-    Column { head: "a fly takes", least: 13 },
+    Column { head: "number", least: 12 },
+    Column { head: "a fly takes", least: 15 },
     Column { head: "from mm", least: 8 },
     Column { head: "to mm", least: 8 },
     Column { head: "thick mm", least: 9 },
@@ -30,7 +30,7 @@ pub fn table(card: &Card, shelf: &Shelf, glyphs: &Glyphs) -> Table {
         lines.push(Line { name: Words::new(&need.part), of: teller.material(&need.material), cells, part: None });
     }
     lines.push(teller.bare_hook());
-    Table { heads: ["part", "of"], columns: COLUMNS.to_vec(), lines, totals: false }
+    Table { heads: ["part", "of"], columns: COLUMNS.to_vec(), name: 9, lines, totals: false }
 }
 
 struct Teller<'a> {
@@ -53,6 +53,7 @@ impl Teller<'_> {
         match row.unit {
             Unit::Mm => mm(row.value),
             Unit::One => significant(row.value, 3),
+            Unit::Feather => format!("{} {}", significant(row.value, 2), Unit::Feather.name()),
             unit => format!("{} {}", significant(row.value, 3), unit.name()),
         }
     }
@@ -62,7 +63,7 @@ impl Teller<'_> {
         let sheet = &self.card.sheet;
         let key = sheet.key(fig);
         match (sheet.find(&format!("{key}.low")), sheet.find(&format!("{key}.high"))) {
-            (Some(low), Some(high)) => format!("{text} {}{}", self.glyphs.within, mm((sheet.value(high) - sheet.value(low)) / 2.0)),
+            (Some(low), Some(high)) => format!("{text} {}{}", self.glyphs.within, significant((sheet.value(high) - sheet.value(low)) / 2.0, 2)),
             _ => text,
         }
     }
@@ -84,7 +85,15 @@ impl Teller<'_> {
     fn bare_hook(&self) -> Line {
         let mut cells = vec![Cell::default(); COLUMNS.len()];
         let hook = &self.card.hook;
-        for (column, fig, word) in [(0, hook.overall, "over all"), (1, hook.barb, "to barb"), (2, hook.mass, "mass"), (3, hook.eye, "eye")] {
+        let figures = [
+            (0, hook.eye, "eye"),
+            (1, hook.barb, "barb"),
+            (2, hook.mass, "mass"),
+            (3, hook.point, "point"),
+            (4, hook.bend, "bend"),
+            (5, hook.overall, "overall"),
+        ];
+        for (column, fig, word) in figures {
             self.set(&mut cells, column, Some(fig), |_, text| format!("{word} {text}"));
         }
         Line { name: Words::new("bare hook"), of: Words::default(), cells, part: None }

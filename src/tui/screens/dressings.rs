@@ -347,9 +347,8 @@ pub(super) fn halves(area: Rect, beside: bool) -> (Rect, Rect) {
         let none = Rect { width: 0, ..area };
         return if beside { (none, area) } else { (area, none) };
     }
-    let list = (area.width / 5).clamp(18, 30);
-    let left = Rect { width: list - 1, ..area };
-    (left, Rect { x: area.x + list + 1, width: area.width - list - 1, ..area })
+    let list = (area.width / 5).clamp(16, 30);
+    (Rect { width: list, ..area }, Rect { x: area.x + list + 2, width: area.width - list - 2, ..area })
 }
 
 /// Before the number of a broken file in its id; no name of a dressing has it.

@@ -8,7 +8,7 @@ use crate::dressing::Order;
 use crate::measure::Words;
 use crate::plan::{self, Plan};
 use crate::tui::Desk;
-use crate::tui::ink::{fit, put, put_right, row, width};
+use crate::tui::ink::{fit, put, put_right, row, width, wrap};
 use crate::tui::keys::{Deed, Place};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::figures::{Choice, Table};
@@ -235,17 +235,23 @@ fn head(buf: &mut Buffer, area: Rect, plan: &Plan, paint: Paint<'_>) -> u16 {
     let mut said = vec![format!("{} flies", figure(plan, all.flies)), format!("{} h", figure(plan, all.hours)), format!("cost {}", figure(plan, all.cost))];
     said.push(all.price.map_or_else(|| "price open".to_owned(), |price| format!("price {} {}", figure(plan, price), plan.currency.code())));
     said.extend(all.earns.map(|earns| format!("{} an hour", figure(plan, earns))));
-    let totals = row(area, 1);
-    put(buf, totals, totals.x, totals.y, &fit(&said.join(&dot), columns, paint.glyphs.cut), styles.plain);
+    let mut used = 1;
+    for line in wrap(&said.join(&dot), columns).iter().take(2) {
+        let place = row(area, used);
+        put(buf, place, place.x, place.y, line, styles.plain);
+        used += 1;
+    }
     let notes = plan.open.len() + plan.advice.len();
-    let Some(first) = plan.open.first().or(plan.advice.first().map(|advice| &advice.what)) else { return 3.min(area.height) };
-    let line = row(area, 2);
-    let more = if notes > 1 { format!(" (a: this and {} more)", notes - 1) } else { " (a)".to_owned() };
-    let word = if plan.open.is_empty() { "advice" } else { "open" };
-    let text = fit(&format!("{word}: {}", Words::new(first)), columns.saturating_sub(width(&more)), paint.glyphs.cut);
-    let after = put(buf, line, line.x, line.y, &text, styles.weak);
-    put(buf, line, after, line.y, &more, styles.quiet);
-    4.min(area.height)
+    if let Some(first) = plan.open.first().or(plan.advice.first().map(|advice| &advice.what)) {
+        let line = row(area, used);
+        let more = if notes > 1 { format!(" (a: this and {} more)", notes - 1) } else { " (a)".to_owned() };
+        let word = if plan.open.is_empty() { "advice" } else { "open" };
+        let text = fit(&format!("{word}: {}", Words::new(first)), columns.saturating_sub(width(&more)), paint.glyphs.cut);
+        let after = put(buf, line, line.x, line.y, &text, styles.weak);
+        put(buf, line, after, line.y, &more, styles.quiet);
+        used += 1;
+    }
+    (used + 1).min(area.height)
 }
 
 fn detail(buf: &mut Buffer, area: Rect, plan: &Plan, table: &Table, choice: Choice, active: bool, paint: Paint<'_>) {

@@ -52,7 +52,7 @@ pub fn runs(plan: &Plan) -> Table {
     let mut cells = teller.cells(&figs);
     cells.extend(teller.cells(&[Some(all.overhead), Some(all.cost_a_fly)]));
     lines.push(Line { name: Words::new("all"), of: Words::default(), cells, part: None });
-    Table { heads: ["run", "size"], columns: RUNS.to_vec(), lines, totals: true }
+    Table { heads: ["run", "size"], columns: RUNS.to_vec(), name: 12, lines, totals: true }
 }
 
 /// The materials.
@@ -62,19 +62,21 @@ pub fn materials(plan: &Plan) -> Table {
         .materials
         .iter()
         .map(|line| {
-            let mut cells = teller.cells(&[Some(line.amount), line.packs, line.whole_packs, line.cost]);
+            let mut cells = teller.cells(&[Some(line.amount), line.cost, line.packs, line.whole_packs]);
             if let Some(cell) = cells.get_mut(0)
                 && line.unit != Unit::One
             {
                 cell.text = format!("{} {}", cell.text, line.unit.name());
             }
-            if let (None, Some(cell)) = (line.cost, cells.get_mut(3)) {
+            if let (None, Some(cell)) = (line.cost, cells.get_mut(1)) {
                 "open".clone_into(&mut cell.text);
             }
-            Line { name: Words::new(&line.name), of: Words::new(line.pack.as_deref().unwrap_or_default()), cells, part: None }
+            // The pack is told in words; asked why, it is the share of it that has a derivation.
+            cells.push(Cell { text: line.pack.as_deref().map_or_else(String::new, |pack| Words::new(pack).to_string()), fig: line.packs, standing: None });
+            Line { name: Words::new(&line.name), of: Words::default(), cells, part: None }
         })
         .collect();
-    Table { heads: ["material", "by the pack of"], columns: MATERIALS.to_vec(), lines, totals: false }
+    Table { heads: ["material", ""], columns: MATERIALS.to_vec(), name: 20, lines, totals: false }
 }
 
 struct Teller<'a> {

@@ -50,6 +50,8 @@ pub struct Table {
     pub heads: [&'static str; 2],
     /// Columns of figures.
     pub columns: Vec<Column>,
+    /// Columns of the screen the name has at least, where it needs them.
+    pub name: usize,
     /// Rows.
     pub lines: Vec<Line>,
     /// The last row holds totals and stays in sight.
@@ -144,7 +146,8 @@ impl Table {
         let column = self.columns.get(nth);
         let cell = |line: &Line| line.cells.get(nth).map_or(0, |cell| width(&cell.text) + if cell.standing.is_some() { 2 } else { 0 });
         let widest = self.lines.iter().map(cell).max().unwrap_or(0);
-        column.map_or(0, |column| column.least.max(width(column.head)).max(widest))
+        let letter = if self.marked(nth) { 2 } else { 0 };
+        column.map_or(0, |column| column.least.max(width(column.head) + letter).max(widest))
     }
 
     fn layout(&self, columns: usize, chosen: usize) -> Layout {
@@ -152,7 +155,7 @@ impl Table {
         let name_natural = natural(&|line| width(line.name.as_str()), self.heads[0]);
         let of_natural = natural(&|line| width(line.of.as_str()), self.heads[1]);
         let gap = |part: usize| if part == 0 { 0 } else { part + 1 };
-        let (name, of) = (name_natural.min(9).min(columns), if columns < 34 { 0 } else { of_natural.min(11) });
+        let (name, of) = (name_natural.min(self.name).min(columns), if columns < 34 { 0 } else { of_natural.min(11) });
         let room = columns.saturating_sub(gap(name) + gap(of));
         let from = |first: usize| {
             let mut used = 0;

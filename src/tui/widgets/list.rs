@@ -172,7 +172,7 @@ impl List {
                         _ if entry.broken => styles.fault,
                         _ => styles.plain,
                     };
-                    let sign = if entry.broken { "! " } else { "  " };
+                    let sign = if entry.broken { "!" } else { " " };
                     let text = fit(&format!("{sign}{}", entry.name), columns, paint.glyphs.cut);
                     if chosen {
                         buf.set_style(line.intersection(buf.area), style);

@@ -21,13 +21,13 @@ pub enum Tone {
     Weak,
 }
 
-/// A line of a page: where it is too long it goes on below, set in by `indent`.
+/// A line of a page: where it is too long it goes on below, set in a little.
 #[derive(Clone, Debug)]
 pub struct Text {
     /// How it is meant.
     pub tone: Tone,
-    /// Columns it is set in by, from the second line of it on.
-    pub indent: usize,
+    /// What stands before it in a column of its own; empty for none.
+    pub term: String,
     /// What it says.
     pub text: String,
     /// Its spaces count, as where a sign stands beneath a letter: it is cut off rather than broken between words.
@@ -37,7 +37,12 @@ pub struct Text {
 impl Text {
     /// A line.
     pub fn new(tone: Tone, text: impl Into<String>) -> Self {
-        Text { tone, indent: 2, text: text.into(), exact: false }
+        Text { tone, term: String::new(), text: text.into(), exact: false }
+    }
+
+    /// A line behind a term in a column of its own.
+    pub fn of(term: impl Into<String>, text: impl Into<String>) -> Self {
+        Text { term: term.into(), ..Text::new(Tone::Plain, text) }
     }
 
     /// A line whose spaces count.
@@ -54,13 +59,15 @@ pub fn lay(text: &[Text], columns: usize) -> Vec<(Tone, String)> {
             lines.push((line.tone, line.text.clone()));
             continue;
         }
+        const TERM: usize = 16;
+        let term = TERM.min(columns / 3);
         let lead = line.text.len() - line.text.trim_start().len();
-        let lead = " ".repeat(lead.min(columns / 2));
-        let indent = " ".repeat((lead.len() + line.indent).min(columns / 2));
-        // The first line may be longer by the indent.
-        let room = columns.saturating_sub(indent.len());
-        for (nth, part) in wrap(&line.text, room).into_iter().enumerate() {
-            lines.push((line.tone, format!("{}{part}", if nth == 0 { &lead } else { &indent })));
+        let (first, next) = match line.term.as_str() {
+            "" => (" ".repeat(lead.min(columns / 2)), " ".repeat((lead + 2).min(columns / 2))),
+            told => (format!("  {:<term$} ", fit(told, term, "")), " ".repeat(term + 3)),
+        };
+        for (nth, part) in wrap(&line.text, columns.saturating_sub(next.len())).into_iter().enumerate() {
+            lines.push((line.tone, format!("{}{part}", if nth == 0 { &first } else { &next })));
         }
     }
     lines
