@@ -8,7 +8,7 @@ use crate::diagnostic::Diagnostic;
 use crate::dressing::Order;
 use crate::paper;
 use crate::plan;
-use crate::tui::{self, Desk, Look, Theme};
+use crate::tui::{self, Desk, Look};
 use std::io::IsTerminal;
 use std::path::Path;
 
@@ -57,8 +57,7 @@ fn desk(opened: Opened) -> Desk {
 fn look(opened: &Opened, surroundings: &Surroundings) -> Look {
     let terms = &opened.bench.shelf.terms;
     let variable = |name: &str| surroundings.variable(name).map(|value| value.to_string_lossy().into_owned());
-    let theme = terms.theme.as_ref().and_then(|told| Theme::named(&told.value)).unwrap_or_default();
-    Look { theme, cell: terms.cell, mirrored: terms.left_handed, ..Look::of_environment(&variable) }
+    Look { theme: opened.bench.theme.clone(), cell: terms.cell, mirrored: terms.left_handed, ..Look::of_environment(&variable) }
 }
 
 /// The plan of the bench's largest order, as a taste of the program for whoever has no terminal.

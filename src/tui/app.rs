@@ -69,7 +69,7 @@ impl App {
     /// The program over a desk.
     pub fn new(desk: Desk, look: Look) -> Self {
         let mut app = App {
-            styles: Styles::of(&look.theme, look.depth()),
+            styles: Styles::of(look.colours()),
             glyphs: Glyphs::new(look.unicode),
             screen: Screen::Dressings,
             dressings: Dressings::new(&desk),
@@ -192,7 +192,7 @@ impl App {
 
     /// Rows a page of text can be scrolled by.
     fn last_row(&self, text: &[Text]) -> usize {
-        let (columns, rows) = (usize::from(self.size.0.min(104).saturating_sub(4)), usize::from(self.size.1.saturating_sub(4)));
+        let (columns, rows) = (usize::from(self.size.0.saturating_sub(4)), usize::from(self.size.1.saturating_sub(4)));
         page::lay(text, columns).len().saturating_sub(rows)
     }
 
@@ -276,11 +276,11 @@ impl App {
             None => {}
             Some(Over::Why(why)) => why.draw(buf, body, paint),
             Some(Over::Help(scroll)) => {
-                let within = frame(buf, body, "Help", paint);
+                let within = frame(buf, body, "Help", usize::MAX, paint);
                 page::draw(buf, within, &self.help(), *scroll, paint);
             }
             Some(Over::Advice(text, scroll)) => {
-                let within = frame(buf, body, "Worth knowing", paint);
+                let within = frame(buf, body, "Worth knowing", usize::MAX, paint);
                 page::draw(buf, within, text, *scroll, paint);
             }
         }
@@ -297,7 +297,7 @@ impl App {
         }
         let title = Words::new(&self.desk.title);
         let room = usize::from(area.width).saturating_sub(width(&screens) + 3);
-        put(buf, area, area.x, area.y, &format!(" {}", fit(title.as_str(), room, self.glyphs.cut)), styles.bar_key(&self.look.theme, self.look.depth()));
+        put(buf, area, area.x, area.y, &format!(" {}", fit(title.as_str(), room, self.glyphs.cut)), styles.bar_key(self.look.colours()));
         put_right(buf, area, area.right(), area.y, &screens, styles.bar);
     }
 
@@ -309,7 +309,7 @@ impl App {
             put(buf, area, area.x + 1, area.y, &text, styles.bar);
             return;
         }
-        let key_style = styles.bar_key(&self.look.theme, self.look.depth());
+        let key_style = styles.bar_key(self.look.colours());
         let mut x = area.x + u16::from(area.width > 1);
         for (key, label) in hints(self.place(), usize::from(area.width).saturating_sub(2), &|deed| self.open(deed)) {
             x = put(buf, area, x, area.y, &key, key_style);

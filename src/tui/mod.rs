@@ -17,7 +17,7 @@ pub use style::Theme;
 
 use crate::dressing::{Dressing, Order, Shelf};
 use indexmap::IndexMap;
-use style::Depth;
+use style::{Colours, Depth};
 
 /// What is laid on the desk: a bench as it was read.
 #[derive(Clone, Debug)]
@@ -71,9 +71,14 @@ impl Look {
         Look { colour: variable("NO_COLOR").is_none() && term != "dumb", true_colour: deep, unicode, ..Look::default() }
     }
 
+    /// The theme's colours, if any are shown.
+    pub fn colours(&self) -> Option<&Colours> {
+        self.theme.colours.as_ref().filter(|_| self.colour)
+    }
+
     /// How many colours are used.
     pub fn depth(&self) -> Depth {
-        match (self.colour, self.true_colour) {
+        match (self.colours().is_some(), self.true_colour) {
             (false, _) => Depth::None,
             (true, false) => Depth::Indexed,
             (true, true) => Depth::Full,

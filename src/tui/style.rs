@@ -5,75 +5,7 @@
 use ratatui::buffer::Buffer;
 use ratatui::style::{Color, Modifier, Style};
 
-/// Red, green, blue.
-pub type Rgb = [u8; 3];
-
-/// A few named colours; every style is made of them.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Theme {
-    /// Its name.
-    pub name: String,
-    /// What everything lies on.
-    pub ground: Rgb,
-    /// Text and figures.
-    pub ink: Rgb,
-    /// What stands back: headings of columns, the rule, hints.
-    pub quiet: Rgb,
-    /// What stands out: the chosen part, titles, keys.
-    pub bright: Rgb,
-    /// Figures that are weak: rules of thumb, assumptions; advice.
-    pub weak: Rgb,
-    /// What is broken.
-    pub fault: Rgb,
-    /// The steel of the hook.
-    pub steel: Rgb,
-}
-
-impl Theme {
-    /// For a dark room.
-    pub fn dark_bench() -> Self {
-        Theme {
-            name: "dark bench".to_owned(),
-            ground: [0x1b, 0x1d, 0x1f],
-            ink: [0xe4, 0xdf, 0xd2],
-            quiet: [0x9d, 0xa0, 0x98],
-            bright: [0xf0, 0xc6, 0x74],
-            weak: [0xe0, 0x9a, 0x6b],
-            fault: [0xf2, 0x8b, 0x82],
-            steel: [0x8c, 0x98, 0xa4],
-        }
-    }
-
-    /// For daylight and a lamp.
-    pub fn bright_bench() -> Self {
-        Theme {
-            name: "bright bench".to_owned(),
-            ground: [0xf6, 0xf2, 0xe8],
-            ink: [0x2a, 0x2a, 0x28],
-            quiet: [0x62, 0x62, 0x5a],
-            bright: [0x1f, 0x5a, 0x6e],
-            weak: [0x8a, 0x4a, 0x12],
-            fault: [0xa3, 0x1f, 0x24],
-            steel: [0x5c, 0x66, 0x70],
-        }
-    }
-
-    /// The themes that come with the program.
-    pub fn all() -> [Theme; 2] {
-        [Theme::dark_bench(), Theme::bright_bench()]
-    }
-
-    /// A theme by its name, letters' case aside.
-    pub fn named(name: &str) -> Option<Theme> {
-        Theme::all().into_iter().find(|theme| theme.name.eq_ignore_ascii_case(name.trim()))
-    }
-}
-
-impl Default for Theme {
-    fn default() -> Self {
-        Theme::dark_bench()
-    }
-}
+pub use crate::bench::theme::{Colours, Rgb, Theme};
 
 /// How many colours the terminal shows.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -110,8 +42,8 @@ pub struct Styles {
 
 impl Styles {
     /// The styles of a theme; without colour they differ by bold, underline and reverse.
-    pub fn of(theme: &Theme, depth: Depth) -> Self {
-        if depth == Depth::None {
+    pub fn of(colours: Option<&Colours>) -> Self {
+        let Some(theme) = colours else {
             let plain = Style::new();
             return Styles {
                 plain,
@@ -123,7 +55,7 @@ impl Styles {
                 fault: plain.add_modifier(Modifier::BOLD),
                 bar: plain,
             };
-        }
+        };
         let on_ground = |colour: Rgb| Style::new().fg(rgb(colour)).bg(rgb(theme.ground));
         let raised = toward(theme.ground, theme.ink, 0.1);
         Styles {
@@ -139,8 +71,8 @@ impl Styles {
     }
 
     /// A key among hints on the bar.
-    pub fn bar_key(&self, theme: &Theme, depth: Depth) -> Style {
-        if depth == Depth::None { self.title } else { self.bar.fg(rgb(theme.bright)).add_modifier(Modifier::BOLD) }
+    pub fn bar_key(&self, colours: Option<&Colours>) -> Style {
+        colours.map_or(self.title, |theme| self.bar.fg(rgb(theme.bright)).add_modifier(Modifier::BOLD))
     }
 }
 
@@ -169,7 +101,7 @@ pub fn contrast(a: Rgb, b: Rgb) -> f64 {
 }
 
 /// A material's colour made fit to be seen on the ground: moved toward the ink no further than it must.
-pub fn seen(colour: Rgb, theme: &Theme) -> Rgb {
+pub fn seen(colour: Rgb, theme: &Colours) -> Rgb {
     const LEAST: f64 = 2.0;
     (0..=10).map(|tenth| toward(colour, theme.ink, f64::from(tenth) / 10.0)).find(|mixed| contrast(*mixed, theme.ground) >= LEAST).unwrap_or(theme.ink)
 }
@@ -203,6 +135,7 @@ fn nearest(colour: Rgb) -> u8 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::bench::theme::built_in;
 
     #[test]
     fn contrast_of_black_and_white_is_21() {
@@ -213,19 +146,11 @@ mod tests {
 
     #[test]
     fn all_text_can_be_read() {
-        for theme in Theme::all() {
-            let styles = Styles::of(&theme, Depth::Full);
-            let all = [
-                styles.plain,
-                styles.quiet,
-                styles.title,
-                styles.chosen,
-                styles.kept,
-                styles.weak,
-                styles.fault,
-                styles.bar,
-                styles.bar_key(&theme, Depth::Full),
-            ];
+        for theme in built_in() {
+            let Some(colours) = &theme.colours else { continue };
+            let styles = Styles::of(Some(colours));
+            let all =
+                [styles.plain, styles.quiet, styles.title, styles.chosen, styles.kept, styles.weak, styles.fault, styles.bar, styles.bar_key(Some(colours))];
             for style in all {
                 let (Some(Color::Rgb(r, g, b)), Some(Color::Rgb(x, y, z))) = (style.fg, style.bg) else { panic!("{style:?}") };
                 let ratio = contrast([r, g, b], [x, y, z]);
@@ -236,7 +161,7 @@ mod tests {
 
     #[test]
     fn a_black_hackle_is_seen_on_a_dark_ground() {
-        let theme = Theme::dark_bench();
+        let theme = Theme::default().colours.unwrap();
         assert!(contrast(seen([0; 3], &theme), theme.ground) >= 2.0);
         assert_eq!(seen([255, 255, 0], &theme), [255, 255, 0]);
     }

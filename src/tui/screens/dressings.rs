@@ -21,7 +21,7 @@ use crate::tui::Desk;
 use crate::tui::figure::Painting;
 use crate::tui::ink::{fill, fit, put, put_right, row, width};
 use crate::tui::keys::{Deed, Place};
-use crate::tui::style::{Depth, rgb, seen, toward};
+use crate::tui::style::{rgb, seen, toward};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::figures::{Choice, Table};
 use crate::tui::widgets::list::{Entry, List};
@@ -293,23 +293,20 @@ impl Dressings {
         // Without colours the chosen part is told by a colour of its own that becomes bold.
         const CHOSEN: Color = Color::Indexed(1);
         fill(buf, area, paint.styles.plain);
-        let theme = &paint.look.theme;
         let chosen = table.at(self.choice).and_then(|(line, _)| line.part).filter(|_| self.on_card);
-        let bare = paint.look.depth() == Depth::None;
         let colours = |mark: &Mark| {
             let is_chosen = chosen.is_some() && mark.part == chosen;
-            if bare {
+            let Some(theme) = paint.look.colours() else {
                 return if is_chosen { CHOSEN } else { Color::Reset };
-            }
+            };
             let own = match mark.role {
                 Role::Hook => theme.steel,
-                Role::Head | Role::Silk => colour::of_material(&desk.shelf, &card.silk),
-                Role::Part => mark.part.and_then(|part| card.parts.get(part)).map_or(theme.ink, |part| colour::of_material(&desk.shelf, &part.material)),
+                _ => colour::of(card, &desk.shelf, mark.role, mark.part),
             };
             let own = if mark.tone == Tone::Seam { toward(own, theme.ground, 0.4) } else { own };
-            let own = seen(own, theme);
             // What is not chosen stands back a little.
-            rgb(if chosen.is_some() && !is_chosen { toward(own, theme.ground, 0.35) } else { own })
+            let own = if chosen.is_some() && !is_chosen { toward(own, theme.ground, 0.35) } else { own };
+            rgb(seen(own, theme))
         };
         let marks = figure(card, if self.below { View::Below } else { View::Side }, DONE);
         let painting = Painting {
@@ -323,7 +320,7 @@ impl Dressings {
             highlight: chosen,
         };
         painting.render(area, buf);
-        if bare {
+        if paint.look.colours().is_none() {
             let area = area.intersection(buf.area);
             for y in area.top()..area.bottom() {
                 for x in area.left()..area.right() {

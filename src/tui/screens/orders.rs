@@ -8,7 +8,7 @@ use crate::dressing::Order;
 use crate::measure::Words;
 use crate::plan::{self, Plan};
 use crate::tui::Desk;
-use crate::tui::ink::{fit, put, put_right, row, width, wrap};
+use crate::tui::ink::{fit, put, put_right, row, width};
 use crate::tui::keys::{Deed, Place};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::figures::{Choice, Table};
@@ -234,11 +234,19 @@ fn head(buf: &mut Buffer, area: Rect, plan: &Plan, paint: Paint<'_>) -> u16 {
     let dot = format!(" {} ", paint.glyphs.dot);
     let mut said = vec![format!("{} flies", figure(plan, all.flies)), format!("{} h", figure(plan, all.hours)), format!("cost {}", figure(plan, all.cost))];
     said.push(all.price.map_or_else(|| "price open".to_owned(), |price| format!("price {} {}", figure(plan, price), plan.currency.code())));
-    said.extend(all.earns.map(|earns| format!("{} an hour", figure(plan, earns))));
+    said.extend(all.earns.map(|earns| format!("earns {} an hour", figure(plan, earns))));
+    let mut lines: Vec<String> = vec![String::new()];
+    for item in said {
+        match lines.last_mut() {
+            Some(line) if line.is_empty() => *line = item,
+            Some(line) if width(line) + width(&dot) + width(&item) <= columns => line.push_str(&format!("{dot}{item}")),
+            _ => lines.push(item),
+        }
+    }
     let mut used = 1;
-    for line in wrap(&said.join(&dot), columns).iter().take(2) {
+    for line in &lines {
         let place = row(area, used);
-        put(buf, place, place.x, place.y, line, styles.plain);
+        put(buf, place, place.x, place.y, &fit(line, columns, paint.glyphs.cut), styles.plain);
         used += 1;
     }
     let notes = plan.open.len() + plan.advice.len();

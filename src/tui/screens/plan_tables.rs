@@ -21,8 +21,13 @@ const RUNS: &[Column] = &[
     Column { head: "cost a fly", least: 10 },
 ];
 
-const MATERIALS: &[Column] =
-    &[Column { head: "amount", least: 14 }, Column { head: "packs", least: 8 }, Column { head: "to hold it", least: 10 }, Column { head: "cost", least: 8 }];
+const MATERIALS: &[Column] = &[
+    Column { head: "amount", least: 14 },
+    Column { head: "cost", least: 8 },
+    Column { head: "packs", least: 8 },
+    Column { head: "whole packs", least: 13 },
+    Column { head: "by the pack of", least: 14 },
+];
 
 /// The runs, and the whole order at the foot.
 pub fn runs(plan: &Plan) -> Table {

@@ -69,15 +69,15 @@ pub struct Choice {
 
 /// Every standing with the letter it is marked with, strongest first.
 pub const LETTERS: &[(Standing, char)] = &[
-    (Standing::Measured, 'm'),
-    (Standing::Learnt, 'l'),
-    (Standing::Stated, 's'),
-    (Standing::Published, 'p'),
-    (Standing::Custom, 'c'),
-    (Standing::Usual, 'u'),
-    (Standing::RuleOfThumb, 'r'),
-    (Standing::Interpolated, 'i'),
-    (Standing::Assumed, 'a'),
+    (Standing::Measured, 'M'),
+    (Standing::Learnt, 'L'),
+    (Standing::Stated, 'S'),
+    (Standing::Published, 'P'),
+    (Standing::Custom, 'C'),
+    (Standing::Usual, 'U'),
+    (Standing::RuleOfThumb, 'R'),
+    (Standing::Interpolated, 'I'),
+    (Standing::Assumed, 'A'),
 ];
 
 /// The letter a standing is marked with.

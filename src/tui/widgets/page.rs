@@ -118,11 +118,11 @@ pub fn draw(buf: &mut Buffer, area: Rect, text: &[Text], scroll: Scroll, paint: 
     }
 }
 
-/// A frame over the screen with a heading; gives what lies within.
-pub fn frame(buf: &mut Buffer, screen: Rect, heading: &str, paint: Paint<'_>) -> Rect {
-    const WIDEST: u16 = 104;
-    let wide = screen.width.min(WIDEST);
-    let area = Rect { x: screen.x + (screen.width - wide) / 2, width: wide, ..screen };
+/// A frame over the lower part of the screen with a heading and so many rows within, where there is room for them; gives
+/// what lies within.
+pub fn frame(buf: &mut Buffer, screen: Rect, heading: &str, rows: usize, paint: Paint<'_>) -> Rect {
+    let height = u16::try_from(rows).unwrap_or(u16::MAX).saturating_add(2).min(screen.height);
+    let area = Rect { y: screen.bottom() - height, height, ..screen };
     fill(buf, area, paint.styles.plain);
     if area.height < 4 || area.width < 12 {
         return area;

@@ -114,18 +114,20 @@ impl Why {
         let Some(reason) = self.reason(stop.ground, stop.fig) else { return };
         let depth = self.further.len();
         let heading = if depth == 0 { "Why".to_owned() } else { format!("Why, {depth} in") };
-        let inner = frame(buf, screen, &heading, paint);
         let styles = paint.styles;
         let inputs = self.inputs(stop);
         let crossing = matches!((stop.ground, inputs.first()), (Ground::Own, Some((Ground::Run(_), _))));
-        let mut top = vec![Text::new(Tone::Quiet, self.way())];
+        let mut top = Vec::new();
+        if depth > 0 {
+            top.push(Text::new(Tone::Quiet, self.way()));
+        }
         top.push(Text::new(Tone::Head, format!("{} = {}", reason.key, reason.value)));
         match &reason.formula {
             Some(formula) => {
                 top.push(Text::new(Tone::Plain, format!("= {formula}")));
                 top.push(Text::new(Tone::Quiet, format!("by: {}", reason.source)));
-                let word = if inputs.len() == 1 { "as its input" } else { "as the weakest of its inputs" };
-                top.push(Text::new(Tone::Plain, format!("known {word}: {}", reason.standing.name())));
+                let word = if inputs.len() == 1 { "its input" } else { "the weakest of its inputs" };
+                top.push(Text::new(Tone::Plain, format!("{}, as {word}", reason.standing.name())));
             }
             None => {
                 top.push(Text::new(Tone::Plain, format!("{}: {}", reason.standing.name(), reason.source)));
@@ -134,7 +136,10 @@ impl Why {
         if crossing {
             top.push(Text::new(Tone::Quiet, "It was taken from the worked card; Enter goes on there."));
         }
-        let lines = lay(&top, usize::from(inner.width));
+        let lines = lay(&top, usize::from(screen.width.saturating_sub(4)));
+        // The inputs, their heading, and what is told of the chosen one below them.
+        let rows = lines.len() + if inputs.is_empty() { 1 } else { inputs.len() + 6 };
+        let inner = frame(buf, screen, &heading, rows.max(9), paint);
         for (nth, (tone, line)) in lines.iter().enumerate() {
             let place = row(inner, u16::try_from(nth).unwrap_or(u16::MAX));
             let style = match tone {
