@@ -186,7 +186,7 @@ impl App {
                 }
             }
             (Screen::Dressings, _) => self.dressings.go(deed, page, &self.desk, paint),
-            (Screen::Orders, _) => self.orders.go(deed, page),
+            (Screen::Orders, _) => self.orders.go(deed, page, &self.desk),
         }
     }
 
@@ -270,7 +270,7 @@ impl App {
         let inner = Rect { x: body.x + margin, width: body.width - 2 * margin, ..body };
         match self.screen {
             Screen::Dressings => self.dressings.draw(buf, inner, &self.desk, self.typing, paint),
-            Screen::Orders => self.orders.draw(buf, inner, self.typing, paint),
+            Screen::Orders => self.orders.draw(buf, inner, &self.desk, self.typing, paint),
         }
         match self.over.last() {
             None => {}

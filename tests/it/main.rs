@@ -5,4 +5,5 @@ mod figures;
 mod floors;
 mod properties;
 mod reckon_cli;
+mod screens;
 mod support;
