@@ -236,7 +236,7 @@ fn head(buf: &mut Buffer, area: Rect, plan: &Plan, paint: Paint<'_>) -> u16 {
         }
     }
     let all = &plan.totals;
-    let dot = format!(" {} ", paint.glyphs.dot);
+    let dot = paint.glyphs.dot;
     let mut said = vec![format!("{} flies", figure(plan, all.flies)), format!("{} h", figure(plan, all.hours)), format!("cost {}", figure(plan, all.cost))];
     said.push(all.price.map_or_else(|| "price open".to_owned(), |price| format!("price {} {}", figure(plan, price), plan.currency.code())));
     said.extend(all.earns.map(|earns| format!("earns {} an hour", figure(plan, earns))));
@@ -244,7 +244,7 @@ fn head(buf: &mut Buffer, area: Rect, plan: &Plan, paint: Paint<'_>) -> u16 {
     for item in said {
         match lines.last_mut() {
             Some(line) if line.is_empty() => *line = item,
-            Some(line) if width(line) + width(&dot) + width(&item) <= columns => line.push_str(&format!("{dot}{item}")),
+            Some(line) if width(line) + width(dot) + width(&item) <= columns => line.push_str(&format!("{dot}{item}")),
             _ => lines.push(item),
         }
     }

@@ -12,7 +12,7 @@ const RUNS: &[Column] = &[
     Column { head: "hours", least: 7 },
     Column { head: "cost", least: 8 },
     Column { head: "price", least: 8 },
-    Column { head: "an hour", least: 8 },
+    Column { head: "earns an hour", least: 13 },
     Column { head: "price a dozen", least: 13 },
     Column { head: "cost a dozen", least: 12 },
     Column { head: "materials", least: 9 },
