@@ -68,7 +68,7 @@ fn together(parts: &[Part], dressing: &Dressing, variant: Option<&str>) -> Vec<D
                 Some(gone) => fault.also("left out here", gone.at.clone()),
                 None => fault,
             };
-            faults.push(fault.right(format!("say the {} of \"{}\" anew in the variant, or leave it out as well", key_of(&part.fields, at), part.name.value)));
+            faults.push(fault.right(format!("say `{}` of \"{}\" anew in the variant, or leave it out as well", key_of(&part.fields, at), part.name.value)));
         }
         if let Some(way) = &part.fields.way
             && way.value == Way::Hackle

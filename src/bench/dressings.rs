@@ -30,7 +30,7 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
     let lookup = Lookup::new(faults);
     let mut r = Reader::new(source, map, source.at(), "a dressing", faults);
     let name = r.need("dressing", "`dressing:` and its name").and_then(|v| v.text());
-    let kind = r.need("kind", "such as `kind: upwinged dry`").and_then(|v| v.text());
+    let kind = r.need("kind", "add it, such as `kind: upwinged dry`").and_then(|v| v.text());
     let like = r.text("like");
     let revision = r.get("revision").and_then(|v| v.whole(1, 1_000_000, &[], "2")).map_or(1, |told| told.value);
     let folded = name.as_ref().map(|told| fold(&told.value)).unwrap_or_default();
@@ -38,7 +38,7 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
     renamed.extend(was.into_iter().map(|was| Renamed { sort: Sort::Dressing, was, now: folded.clone() }));
     let hook = r.need("hook", "`hook:` and a chart of hooks.yaml").and_then(|v| v.text());
     let chart = hook.as_ref().and_then(|name| lookup.thing(shelves.charts, name));
-    let sizes = r.need("sizes", "such as `sizes: 12, 14, 16`").map(|v| sizes_of(&v, chart)).unwrap_or_default();
+    let sizes = r.need("sizes", "add it, such as `sizes: 12, 14, 16`").map(|v| sizes_of(&v, chart)).unwrap_or_default();
     let silks = silks(&mut r, shelves, &lookup);
     let within = r.get("within").and_then(|v| within(&v));
     let listed = r.need("parts", "`parts:`, and under it each part after a dash");

@@ -227,7 +227,7 @@ fn making(r: &mut Reader<'_>) -> Option<Making> {
     for item in value.items("materials it is made from") {
         let Some(mut r) = item.reader("a material it is made from") else { continue };
         let of = r.need("of", "a material of this bench").and_then(|v| v.text());
-        let amount = r.need("amount", "such as `amount: 2` or `amount: 0.5 g`").and_then(|v| {
+        let amount = r.need("amount", "add it, such as `amount: 2` or `amount: 0.5 g`").and_then(|v| {
             let told = v.text()?;
             let quantity = v.told(Quantity::read(&told.value))?;
             if quantity.value.figure.is_negative() || quantity.value.figure.is_nought() {

@@ -268,7 +268,12 @@ fn one<T>(
         Some(thing) => {
             stock.good.insert(fold(&told.value), thing);
         }
-        None => broken.push(Broken { file: file.clone(), name: told.value }),
+        None => {
+            if faults.errors() == before {
+                stock.names.silent.insert(fold(&told.value));
+            }
+            broken.push(Broken { file: file.clone(), name: told.value });
+        }
     }
 }
 

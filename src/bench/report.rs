@@ -6,6 +6,7 @@
 use super::locate::{Spot, locate};
 use crate::diagnostic::{At, Diagnostic, Severity};
 use crate::measure::Words;
+use indexmap::IndexMap;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::ops::Range;
@@ -21,7 +22,7 @@ const MOST: usize = 200;
 /// Writes findings out. `text` gives what stands in a file, as the file is named in the findings.
 pub fn render(findings: &[Diagnostic], text: &dyn Fn(&Path) -> Option<String>) -> String {
     let mut page = String::new();
-    for finding in findings.iter().take(MOST) {
+    for finding in by_line(findings, text).into_iter().take(MOST) {
         one(&mut page, finding, text);
     }
     if findings.len() > MOST {
@@ -31,7 +32,26 @@ pub fn render(findings: &[Diagnostic], text: &dyn Fn(&Path) -> Option<String>) -
     page
 }
 
-/// `2 errors and 1 advice in 2 files`.
+/// Findings file by file as they came, and line by line within a file.
+fn by_line<'f>(findings: &'f [Diagnostic], text: &dyn Fn(&Path) -> Option<String>) -> Vec<&'f Diagnostic> {
+    let mut sorted: Vec<&Diagnostic> = findings.iter().collect();
+    if findings.len() > MOST {
+        return sorted;
+    }
+    let mut texts: IndexMap<&Path, Option<String>> = IndexMap::new();
+    for at in findings.iter().filter_map(|finding| finding.at.as_ref()) {
+        texts.entry(&at.file).or_insert_with(|| text(&at.file));
+    }
+    sorted.sort_by_cached_key(|finding| {
+        let at = finding.at.as_ref()?;
+        let text = texts.get(&*at.file).and_then(Option::as_ref);
+        let spot = text.and_then(|text| locate(text, at)).map(|spot| (spot.line, spot.column));
+        Some((texts.get_index_of(&*at.file), spot.or(at.exact)))
+    });
+    sorted
+}
+
+/// `2 errors, 1 piece of advice in 2 files`.
 fn count(findings: &[Diagnostic]) -> String {
     let errors = findings.iter().filter(|finding| finding.is_error()).count();
     let advice = findings.len() - errors;

@@ -12,11 +12,12 @@ use crate::diagnostic::{At, Diagnostic};
 pub(crate) fn nothing_after(source: &Source, map: &Map, at: &At, key: &str, faults: &Faults) {
     let place = at.key(key).the_key();
     if !in_braces(source, at) {
-        let commented = locate::locate(&source.text, &place)
-            .and_then(|spot| source.text.get(spot.bytes.end..))
-            .and_then(|rest| rest.split('\n').next())
-            .is_some_and(|rest| rest.contains(" #"));
-        let right = if commented { "what follows a # is a comment: put it in quotes if it is the value" } else { "write its value, or take the line away" };
+        let after = locate::locate(&source.text, &place).and_then(|spot| source.text.get(spot.bytes.end..)?.split('\n').next());
+        let right = match after.map(|after| after.trim_start_matches(['"', '\'', ':']).trim()) {
+            Some(after) if after.starts_with('#') => "what follows a # is a comment: put it in quotes if it is the value",
+            Some(after) if !after.is_empty() => "write its value; ~ and null mean nothing at all in YAML, so a name like that stands in quotes",
+            _ => "write its value, or take the line away",
+        };
         faults.push(Diagnostic::error(format!("nothing stands after \"{key}\""), place).right(right));
         return;
     }

@@ -281,7 +281,7 @@ impl<'a> Value<'a> {
         } else if figure == 0.0 && !bounds.nought {
             self.wrong("nought will not do here", format!("{noun} such as `{example}`"));
         } else if figure > bounds.most {
-            self.wrong(format!("no bench needs {noun} over {} here", most().trim()), format!("{noun} such as `{example}`; is the unit right?"));
+            self.wrong(format!("{noun} over {} cannot be meant here", most().trim()), format!("{noun} such as `{example}`; is the unit right?"));
         } else {
             return true;
         }
@@ -298,7 +298,10 @@ impl<'a> Value<'a> {
         let told = self.text()?;
         let bare = told.value.trim();
         let bare = words.iter().find_map(|word| bare.strip_suffix(word)).unwrap_or(bare).trim_end();
-        let quantity = self.told(Quantity::read(bare))?;
+        let quantity = self.told(Quantity::read(bare).map_err(|fault| match fault.right {
+            Some(_) if !fault.what.contains("comma") => fault.right(format!("a number such as `{example}`")),
+            _ => fault,
+        }))?;
         if quantity.value.unit != Unit::One {
             let given = noun(quantity.value.dimension());
             self.wrong(format!("\"{}\" is {given}, where a number is wanted", told.value), format!("a number such as `{example}`"));

@@ -66,9 +66,8 @@ impl Place {
         let place = if let Some(mark) = landmark(&mut scan, parts)? {
             let mut off = Vec::new();
             scan.space();
-            if mark == Landmark::ShankEnd && !scan.end() && !scan.rest().starts_with(['+', '-']) {
-                off = sum(&mut scan, parts)?;
-            } else if scan.take("+") {
+            let follows_at_once = mark == Landmark::ShankEnd && !scan.end() && !scan.rest().starts_with(['+', '-']);
+            if follows_at_once || scan.take("+") {
                 off = sum(&mut scan, parts)?;
             } else if scan.rest().starts_with("- ") && scan.take("-") {
                 off = sum_from(&mut scan, parts, true)?;
