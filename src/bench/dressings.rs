@@ -13,8 +13,10 @@ use crate::measure::words::fold;
 use crate::measure::{Fault, Quantity, Unit};
 use indexmap::IndexMap;
 
-/// The most parts, variants, sizes or changes one dressing may have.
-const MOST: usize = 100;
+/// The most parts one dressing may have.
+const MOST_PARTS: usize = 60;
+/// The most sizes, variants or changes by size one dressing may have: every one is put together with every other.
+const MOST: usize = 40;
 
 /// What a dressing is read against.
 pub(crate) struct Shelves<'s> {
@@ -46,7 +48,7 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
     let names = names(listed.as_ref(), variants.as_ref(), faults);
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
     let ground = Ground { parts: &names, materials: shelves.materials, lookup: &lookup };
-    let parts: Vec<Part> = listed.iter().flat_map(|v| v.items("parts")).filter_map(|item| parts::declared(&item, &ground, |_| {})).collect();
+    let parts: Vec<Part> = listed.iter().flat_map(|v| v.items("parts")).take(MOST_PARTS).filter_map(|item| parts::declared(&item, &ground, |_| {})).collect();
     let at_size = r.get("at-size").map(|v| changes(&v, &ground)).unwrap_or_default();
     let variants = variants.map(|v| self::variants(&v, &ground, shelves, &folded, renamed)).unwrap_or_default();
     let steps = r.get("steps").map(|v| v.items("steps")).unwrap_or_default().iter().filter_map(|item| steps::read(item, &ground)).collect();
@@ -70,11 +72,9 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
         time,
         note,
     };
-    if faults.errors() > before || lookup.spoilt.get() {
-        return None;
-    }
-    checks::run(&dressing, shelves, faults);
-    (faults.errors() == before).then_some(dressing)
+    let whole = faults.errors() == before && !lookup.spoilt.get();
+    checks::run(&dressing, shelves, whole, faults);
+    (whole && faults.errors() == before).then_some(dressing)
 }
 
 fn sizes_of(value: &Value<'_>, chart: Option<&HookChart>) -> Vec<Told<Size>> {
@@ -88,6 +88,7 @@ fn sizes_of(value: &Value<'_>, chart: Option<&HookChart>) -> Vec<Told<Size>> {
     });
     if read.len() > MOST {
         value.wrong(format!("a dressing has {MOST} sizes at most"), "the sizes you tie it in");
+        return Vec::new();
     }
     read
 }
@@ -140,11 +141,11 @@ fn names(parts: Option<&Value<'_>>, variants: Option<&Value<'_>>, faults: &Fault
 fn declared(list: Option<&Value<'_>>, beside: &[Told<String>], faults: &Faults) -> Vec<Told<String>> {
     let Some(list) = list else { return Vec::new() };
     let items = list.quiet_items();
-    if items.len() > MOST {
-        list.wrong(format!("a dressing has {MOST} parts at most"), "the parts of one fly");
+    if items.len() > MOST_PARTS {
+        list.wrong(format!("a dressing has {MOST_PARTS} parts at most"), "the parts of one fly");
     }
     let mut names: Vec<Told<String>> = Vec::new();
-    for value in items.iter().take(MOST).filter_map(|item| item.quiet_get("part")) {
+    for value in items.iter().take(MOST_PARTS).filter_map(|item| item.quiet_get("part")) {
         let Some(text) = value.quiet_text() else { continue };
         match parts::name(&text) {
             Ok(name) => match beside.iter().chain(&names).find(|other| other.value == name.value) {

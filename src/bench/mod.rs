@@ -126,6 +126,11 @@ impl Faults {
         self.list.borrow_mut().push(fault);
     }
 
+    /// Whether there are so many that no more words are spent on what would be right.
+    pub(crate) fn too_many(&self) -> bool {
+        self.errors.get() > 300
+    }
+
     /// All of them, in the order found.
     pub(crate) fn into_list(self) -> Vec<Diagnostic> {
         self.list.into_inner()

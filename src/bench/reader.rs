@@ -124,6 +124,10 @@ impl<'a> Reader<'a> {
                 traps::nothing_after(self.source, self.map, &self.at, &key.value, self.faults);
                 continue;
             }
+            if self.faults.too_many() {
+                self.faults.push(Diagnostic::error(format!("\"{}\" is not a key of {}", key.value, self.what), key.at));
+                continue;
+            }
             let known = self.asked.iter().filter(|asked| !asked.refused).map(|asked| asked.key).chain(names.iter().copied());
             let right = did_you_mean(&key.value, known).unwrap_or_else(|| {
                 let listed = self.asked.iter().filter(|asked| asked.listed).map(|asked| asked.key);

@@ -101,15 +101,19 @@ pub(super) fn plain_english(source: &Source, said: &str, byte: Option<usize>) ->
     let here = source.at().line(line, column);
     if let Some((line, column, sign)) = unquoted_sign(text, line) {
         let what = match sign {
-            '{' | '[' => format!("a text that begins with {sign} is read as a {}", if sign == '{' { "mapping" } else { "list" }),
+            '{' => "a text that begins with { is read as keys with values, up to the }".to_owned(),
+            '[' => "a text that begins with [ is read as a list, up to the ]".to_owned(),
             '*' | '&' => format!("a text that begins with {sign} is read as an alias of something else"),
             '!' => "a text that begins with ! is read as a tag".to_owned(),
             '"' | '\'' => "the text goes on after its closing quote".to_owned(),
             _ => format!("a text cannot begin with {sign}"),
         };
+        let closed = |sign: char| text.lines().nth(line.saturating_sub(1)).is_some_and(|line| line.contains(sign));
         let right = match sign {
             '"' => "put the whole text in single quotes: '...'",
             '\'' => "put the whole text in double quotes: \"...\"",
+            '{' if !closed('}') => "close it with }, or put the whole text in quotes: \"...\"",
+            '[' if !closed(']') => "close it with ], or put the whole text in quotes: \"...\"",
             _ => "put the whole text in quotes: \"...\"",
         };
         return Diagnostic::error(what, source.at().line(line, column)).right(right);

@@ -4,7 +4,7 @@ use super::Faults;
 use super::node::Node;
 use super::reader::Reader;
 use super::yaml::Source;
-use super::{locate, syntax, traps};
+use super::{syntax, traps};
 use crate::diagnostic::{At, Diagnostic, Told, did_you_mean};
 use crate::dressing::{Per, Price, Size, Time};
 use crate::measure::{Dimension, Fault, Fraction, Quantity, Unit};
@@ -88,7 +88,7 @@ impl<'a> Value<'a> {
 
     /// The sign the value begins with in the file.
     fn sign(&self) -> Option<char> {
-        locate::start(&self.source.text, &self.at).and_then(|start| self.source.text.get(start..)).and_then(|rest| rest.chars().next())
+        self.source.from(&self.at)?.chars().next()
     }
 
     /// Text that a dresser may write freely: if a `#` cuts it short, that is pointed out.

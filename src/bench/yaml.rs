@@ -6,11 +6,13 @@
 //! read, bytes and brackets looked at before they are parsed, and its messages are turned into plain English.
 
 use super::Faults;
+use super::locate::{self, Spot};
 use super::node::{Map, Node, Survey, TOO_MANY, Take, Walk};
 use super::syntax;
 use crate::diagnostic::{At, Diagnostic, Key};
 use serde::de::DeserializeSeed;
 use serde_yaml::Deserializer;
+use std::cell::Cell;
 use std::fs::File;
 use std::io::{ErrorKind, Read as _};
 use std::path::Path;
@@ -28,9 +30,27 @@ pub(crate) struct Source {
     pub(crate) file: Arc<Path>,
     /// Its text, without a byte order mark.
     pub(crate) text: String,
+    /// Bytes that may still be read again to look for places.
+    left: Cell<usize>,
 }
 
+/// How many bytes of a file are read again, at most, to look for places while it is loaded.
+const LOOKS: usize = 16 * 1024 * 1024;
+
 impl Source {
+    /// Looks for a place: reads the file again. `None` also when that was done too often, as only a file of
+    /// nothing but faults needs.
+    pub(crate) fn look(&self, at: &At) -> Option<Spot> {
+        self.left.set(self.left.get().checked_sub(self.text.len())?);
+        locate::locate(&self.text, at)
+    }
+
+    /// What stands at a place, to the end of the file.
+    pub(crate) fn from(&self, at: &At) -> Option<&str> {
+        self.left.set(self.left.get().checked_sub(self.text.len())?);
+        self.text.get(locate::start(&self.text, at)?..)
+    }
+
     /// The file as a whole.
     pub(crate) fn at(&self) -> At {
         At::file(self.file.clone())
@@ -61,7 +81,7 @@ pub(crate) fn read(path: &Path, file: &Arc<Path>, faults: &Faults) -> Read {
     match String::from_utf8(bytes) {
         Ok(text) => {
             let text = text.strip_prefix('\u{FEFF}').map(str::to_owned).unwrap_or(text);
-            Read::Text(Source { file: file.clone(), text })
+            Read::Text(Source { file: file.clone(), text, left: Cell::new(LOOKS) })
         }
         Err(error) => {
             let good = error.utf8_error().valid_up_to();
@@ -184,10 +204,9 @@ fn hidden_tags(source: &Source, node: &Node) -> Vec<Vec<Key>> {
     }
     let (mut seen, mut doubtful) = (Vec::new(), Vec::new());
     unlettered(&source.text, node, &mut Vec::new(), &mut seen, &mut doubtful);
-    doubtful.truncate(64);
     doubtful.retain(|path| {
         let at = At { path: path.clone(), ..source.at() };
-        super::locate::start(&source.text, &at).and_then(|start| source.text.get(start..)).is_some_and(|rest| rest.starts_with('!'))
+        source.from(&at).is_some_and(|rest| rest.starts_with('!'))
     });
     seen.into_iter().chain(doubtful).collect()
 }
