@@ -6,7 +6,7 @@
 use super::locate::{Spot, locate};
 use crate::diagnostic::{At, Diagnostic, Severity};
 use crate::measure::Words;
-use indexmap::IndexMap;
+use indexmap::{IndexMap, IndexSet};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::ops::Range;
@@ -29,13 +29,13 @@ const LOOKS: usize = 64 * 1024 * 1024;
 /// Writes findings out, file by file as they came and line by line within a file. `text` gives what stands in a
 /// file, as the file is named in the findings.
 pub fn render(findings: &[Diagnostic], text: &dyn Fn(&Path) -> Option<String>) -> String {
-    let mut files = Files { text, read: IndexMap::new(), left: LOOKS };
+    let mut files = Files { text, order: IndexSet::new(), read: IndexMap::new(), left: LOOKS };
     // Each with the number of its file, its line and its column.
     let mut shown = Vec::new();
     for finding in findings.iter().take(MOST) {
         let mut page = String::new();
         let place = one(&mut page, finding, &mut files);
-        let file = finding.at.as_ref().and_then(|at| files.read.get_index_of(&at.file));
+        let file = finding.at.as_ref().and_then(|at| files.order.get_index_of(&at.file));
         shown.push((file.map(|file| (file, place)), page));
     }
     shown.sort_by_key(|(place, _)| *place);
@@ -50,6 +50,8 @@ pub fn render(findings: &[Diagnostic], text: &dyn Fn(&Path) -> Option<String>) -
 /// Texts of files, each fetched once.
 struct Files<'t> {
     text: &'t dyn Fn(&Path) -> Option<String>,
+    /// Files in the order they were met.
+    order: IndexSet<Arc<Path>>,
     read: IndexMap<Arc<Path>, Option<String>>,
     /// Bytes that may still be read again to find places.
     left: usize,
@@ -58,6 +60,10 @@ struct Files<'t> {
 impl Files<'_> {
     /// The text of a place's file and where in it the place is.
     fn spot(&mut self, at: &At) -> Option<(&str, Spot)> {
+        self.order.insert(at.file.clone());
+        if at.path.is_empty() && at.exact.is_none() {
+            return None; // the file as a whole, which may be one that nobody should read
+        }
         let text = self.read.entry(at.file.clone()).or_insert_with(|| (self.text)(&at.file)).as_deref()?;
         self.left = self.left.checked_sub(text.len())?;
         Some((text, locate(text, at)?))

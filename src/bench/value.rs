@@ -64,7 +64,10 @@ impl<'a> Value<'a> {
                 let sign = self.sign();
                 match sign {
                     Some(sign @ ('{' | '[')) => {
-                        self.wrong(format!("a text that begins with {sign} is not read as text"), "put the whole text in quotes: \"...\"");
+                        self.wrong(
+                            format!("a text that begins with {sign} is not read as text"),
+                            "take the brackets away, or put the whole text in quotes: \"...\"",
+                        );
                     }
                     _ => self.wrong("one value is wanted here, not several", "text or a figure on the line of its key"),
                 }

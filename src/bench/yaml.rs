@@ -130,6 +130,12 @@ fn bytes(path: &Path) -> Result<Vec<u8>, NoBytes> {
     if bytes.len() as u64 > LARGEST { Err(too_large(bytes.len() as u64)) } else { Ok(bytes) }
 }
 
+/// What stands in a file, for showing lines of it: bytes that are no letters become signs that say so. `None`
+/// where [`load`](super::load) would not read it either.
+pub fn text_of(path: &Path) -> Option<String> {
+    bytes(path).ok().map(|bytes| String::from_utf8_lossy(&bytes).into_owned())
+}
+
 /// The keys of a file with their values. Faults are told; `None` when there is nothing to go on with.
 pub(crate) fn parse(source: &Source, faults: &Faults) -> Option<Map> {
     if let Some(fault) = syntax::before_parsing(source) {

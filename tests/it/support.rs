@@ -32,7 +32,7 @@ pub(crate) fn good_bench() -> tempfile::TempDir {
 /// What loading a bench has to say, as people read it.
 pub(crate) fn report(dir: &Path) -> (herl::bench::Loaded, String) {
     let loaded = herl::bench::load(dir);
-    let text = |file: &Path| fs::read(dir.join(file)).ok().map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
+    let text = |file: &Path| herl::bench::yaml::text_of(&dir.join(file));
     let page = herl::bench::report::render(&loaded.findings, &text);
     (loaded, page)
 }
