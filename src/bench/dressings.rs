@@ -100,10 +100,10 @@ fn silks(r: &mut Reader<'_>, shelves: &Shelves<'_>, lookup: &Lookup<'_>) -> Vec<
             r.faults.push(fault.also("the other one", value.at.the_key()).right("keep one of the two"));
         }
         let entries = value.entries("silks");
-        let silks = entries.iter().filter_map(|(what, v)| Some(Silk { for_what: fold(&what.value), of: lookup.name(shelves.materials, &v.prose()?)? }));
+        let silks = entries.iter().filter_map(|(what, v)| Some(Silk { for_what: fold(&what.value), of: lookup.name(shelves.materials, &v.text()?)? }));
         return silks.collect();
     }
-    let silk = r.need("silk|thread|tying silk", "`silk:` and a material of this bench").and_then(|v| v.prose());
+    let silk = r.need("silk|thread|tying silk", "`silk:` and a material of this bench").and_then(|v| v.text());
     silk.and_then(|told| lookup.name(shelves.materials, &told)).map(|of| Silk { for_what: String::new(), of }).into_iter().collect()
 }
 
@@ -212,7 +212,7 @@ fn variants(value: &Value<'_>, ground: &Ground<'_>, shelves: &Shelves<'_>, dress
         let was = packs::formerly(&mut r);
         renamed.extend(was.into_iter().map(|was| Renamed { sort: Sort::Variant, was, now: format!("{dressing} / {folded}") }));
         let hook = r.text("hook").and_then(|name| ground.lookup.name(shelves.charts, &name));
-        let silk = r.get("silk|thread|tying silk").and_then(|v| v.prose()).and_then(|name| ground.lookup.name(shelves.materials, &name));
+        let silk = r.get("silk|thread|tying silk").and_then(|v| v.text()).and_then(|name| ground.lookup.name(shelves.materials, &name));
         let add = r.get("add").map(|v| v.items("parts to add")).unwrap_or_default().iter().filter_map(|item| added(item, ground)).collect();
         let leave_out = r.get("leave-out").map(|v| v.names("parts to leave out", true)).unwrap_or_default();
         let leave_out = leave_out.iter().filter_map(|told| parts::refer(told, ground, value.faults)).collect();

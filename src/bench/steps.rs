@@ -65,7 +65,7 @@ fn act(r: &mut Reader<'_>, key: &str, ground: &Ground<'_>, acts: &mut Vec<Act>) 
             acts.extend(turns.map(Act::Finish));
         }
         "coat" => {
-            let material = r.get("coat").and_then(|v| v.prose()).and_then(|told| ground.lookup.name(ground.materials, &told));
+            let material = r.get("coat").and_then(|v| v.text()).and_then(|told| ground.lookup.name(ground.materials, &told));
             acts.extend(material.map(Act::Coat));
         }
         _ => {}

@@ -331,6 +331,7 @@ impl<'a> Value<'a> {
         let share = quantity.value.decimal_in(Unit::One);
         let percent = told.value.contains('%');
         match share {
+            None => self.wrong(format!("\"{}\" is {}, where a share is wanted", told.value, noun(quantity.value.dimension())), "a share such as `5 %`"),
             Some(share) if share.is_sign_negative() && !share.is_zero() => self.wrong("a share cannot be less than nought", "a share such as `5 %`"),
             Some(share) if share > most && percent => {
                 self.wrong(format!("a share over {} % will not do here", (most * Decimal::ONE_HUNDRED).normalize()), "a share such as `5 %`");
