@@ -91,7 +91,7 @@ fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<Strin
         return Err(vec![Diagnostic::error("no silk is named", w.dressing.name.at.clone()).right("`silk:` with a material")]);
     };
     w.variant.clone_from(&variant);
-    let steps = if w.dressing.steps.is_empty() { usual::steps(&mut w) } else { w.dressing.steps.clone() };
+    let steps = if w.dressing.steps.is_empty() { usual::steps(&mut w) } else { w.dressing.steps.iter().filter(|step| concerns(step, &w.parts)).cloned().collect() };
     let named: Vec<String> = steps
         .iter()
         .flat_map(|step| &step.acts)
@@ -152,6 +152,18 @@ fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<Strin
         needs,
         advice: w.advice,
     })
+}
+
+/// Whether a step has anything to do on this fly: one that only handles parts the variant has not is passed over,
+/// with its time.
+fn concerns(step: &Step, parts: &[Part]) -> bool {
+    let handled = |act: &Act| match act {
+        Act::TieIn(names) | Act::Wind(names) | Act::Fold(names) | Act::Stand(names) | Act::Clip(names) => {
+            Some(names.iter().any(|name| parts.iter().any(|part| part.name.value == words::fold(&name.value))))
+        }
+        _ => None,
+    };
+    step.acts.is_empty() || step.acts.iter().any(|act| handled(act).unwrap_or(true))
 }
 
 impl Bench<'_, '_> {

@@ -126,7 +126,7 @@ impl Opened {
 
 /// Findings as text, with the lines they speak of; `dir` is the bench's folder.
 pub(super) fn report(findings: &[Diagnostic], dir: &Path) -> String {
-    bench::report::render(findings, &|file| bench::text_of(&dir.join(file)))
+    bench::report::render(findings, &|file| bench::yaml::text_of(&dir.join(file)))
 }
 
 /// The place of a word on the command line, for a diagnostic.
