@@ -78,10 +78,9 @@ fn left_out(w: &Worker<'_>, key: &str) -> bool {
 
 /// Whether a key names a figure a dresser would ask for (not one in between).
 pub fn named(key: &str) -> bool {
-    !key.starts_with("profile.")
-        && !key.contains(".times")
-        && !key.contains(".stated")
-        && !(key.starts_with("silk.") && key.ends_with(|c: char| c.is_ascii_digit()))
+    let in_between = key.starts_with("profile.") || key.contains(".times") || key.contains(".stated");
+    let turn_of_silk = key.starts_with("silk.") && key.ends_with(|c: char| c.is_ascii_digit());
+    !in_between && !turn_of_silk
 }
 
 /// A figure as a dresser reads it: two decimals of a mm, whole counts bare.

@@ -24,8 +24,8 @@ pub fn work(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, chart
     let parts = dressing.parts_for(&size.value, chart.old_scale(), variant.map(words::fold).as_deref())?;
     let mut sheet = Geometry::new();
     let bead = bead(&mut sheet, &parts, shelf);
-    let (hook, marks) = hook::work(&mut sheet, chart, size, bead)?;
-    let worker = Worker::new(sheet, dressing, shelf, chart, &size.value, parts, hook, marks);
+    let hook = hook::work(&mut sheet, chart, size, bead)?;
+    let worker = Worker::new(sheet, (dressing, shelf), (chart, &size.value), parts, hook);
     let silk = chosen.and_then(|variant| variant.silk.clone()).or_else(|| dressing.silks.first().map(|silk| silk.of.clone()));
     run(worker, silk, chosen.map(|variant| variant.name.value.clone()))
 }
