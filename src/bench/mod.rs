@@ -24,6 +24,7 @@ mod steps;
 mod stock;
 mod syntax;
 mod terms;
+pub mod theme;
 mod traps;
 mod value;
 pub mod yaml;
@@ -56,6 +57,8 @@ pub struct Bench {
     pub shelf: Shelf,
     /// Hours, days away and other habits.
     pub habits: Habits,
+    /// The theme its screens have.
+    pub theme: theme::Theme,
     /// What made parts are made from, by folded name of the material.
     pub makings: IndexMap<String, Making>,
     /// Dressings by folded name.
@@ -152,6 +155,7 @@ pub fn load(dir: &Path) -> Loaded {
         Some((source, map)) => terms::read(&source, &map, &faults),
         None => (Terms::default(), Habits::default()),
     };
+    let theme = theme::of_bench(dir, terms.theme.as_ref(), &faults);
     let mut suppliers: Stock<Supplier> = Stock::new("a supplier", "materials.yaml");
     let mut materials: Stock<Material> = Stock::new("a material", "materials.yaml");
     match open(dir, "materials.yaml", &faults) {
@@ -182,7 +186,7 @@ pub fn load(dir: &Path) -> Loaded {
     }
     let known = Known { charts: charts.names, materials: materials.names, dressings: dressings.names };
     let shelf = Shelf { terms, charts: charts.good, materials: materials.good, suppliers: suppliers.good };
-    let bench = Bench { dir: dir.to_owned(), shelf, habits, makings, dressings: dressings.good, orders: orders.good, broken, renamed, known };
+    let bench = Bench { dir: dir.to_owned(), shelf, habits, theme, makings, dressings: dressings.good, orders: orders.good, broken, renamed, known };
     Loaded { bench, findings: faults.into_list() }
 }
 

@@ -91,7 +91,8 @@ fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<Strin
         return Err(vec![Diagnostic::error("no silk is named", w.dressing.name.at.clone()).right("`silk:` with a material")]);
     };
     w.variant.clone_from(&variant);
-    let steps = if w.dressing.steps.is_empty() { usual::steps(&mut w) } else { w.dressing.steps.iter().filter(|step| concerns(step, &w.parts)).cloned().collect() };
+    let steps =
+        if w.dressing.steps.is_empty() { usual::steps(&mut w) } else { w.dressing.steps.iter().filter(|step| concerns(step, &w.parts)).cloned().collect() };
     let named: Vec<String> = steps
         .iter()
         .flat_map(|step| &step.acts)

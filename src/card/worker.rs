@@ -53,7 +53,13 @@ pub(crate) struct Marks {
 
 impl<'a> Worker<'a> {
     /// Begins a card on a sheet that has the hook on it.
-    pub(crate) fn new(sheet: Geometry, ground: (&'a Dressing, &'a Shelf), on: (&'a HookChart, &'a Size), parts: Vec<Part>, (hook, marks): (Hook, Marks)) -> Self {
+    pub(crate) fn new(
+        sheet: Geometry,
+        ground: (&'a Dressing, &'a Shelf),
+        on: (&'a HookChart, &'a Size),
+        parts: Vec<Part>,
+        (hook, marks): (Hook, Marks),
+    ) -> Self {
         let ((dressing, shelf), (chart, size)) = (ground, on);
         let profile = Profile::bare(marks.eye_rear, marks.wire_end, hook.wire);
         Worker {

@@ -48,7 +48,8 @@ fn worked(args: &Args, bench: Option<&Path>, surroundings: &Surroundings, out: &
     let size = size(args, dressing, out)?;
     if let Some(variant) = args.variant.as_ref().filter(|variant| !dressing.variants.contains_key(&fold(variant))) {
         let known: Vec<&str> = dressing.variants.values().map(|variant| variant.name.value.as_str()).collect();
-        let hint = did_you_mean(variant, known.iter().copied()).unwrap_or_else(|| if known.is_empty() { "no --variant: it has none".to_owned() } else { format!("one of {}", known.join(", ")) });
+        let hint = did_you_mean(variant, known.iter().copied())
+            .unwrap_or_else(|| if known.is_empty() { "no --variant: it has none".to_owned() } else { format!("one of {}", known.join(", ")) });
         out.trouble(&format!("error: {} has no variant {}\nright: {hint}", dressing.name.value, quoted(variant)));
         return Err(Verdict::Findings);
     }
@@ -127,7 +128,10 @@ fn write_svg(file: &Path, surroundings: &Surroundings, opened: &Opened, card: &C
             Ok(())
         }
         Err(error) => {
-            out.trouble(&format!("error: the drawing could not be written to {}: {error}\nright: a file in a folder that is there and can be written to", file.display()));
+            out.trouble(&format!(
+                "error: the drawing could not be written to {}: {error}\nright: a file in a folder that is there and can be written to",
+                file.display()
+            ));
             Err(Verdict::Findings)
         }
     }

@@ -28,7 +28,9 @@ fn on_the_screen(opened: Opened, surroundings: &Surroundings, out: &mut Out) -> 
     match tui::run(desk(opened), look) {
         Ok(()) => Verdict::Fine,
         Err(error) => {
-            out.trouble(&format!("error: the terminal cannot be used: {error}\nright: a terminal that can be drawn on, or one of the commands in `herl --help`"));
+            out.trouble(&format!(
+                "error: the terminal cannot be used: {error}\nright: a terminal that can be drawn on, or one of the commands in `herl --help`"
+            ));
             Verdict::Findings
         }
     }
@@ -54,18 +56,8 @@ fn desk(opened: Opened) -> Desk {
 
 fn look(opened: &Opened, surroundings: &Surroundings) -> Look {
     let terms = &opened.bench.shelf.terms;
-    let says_utf8 = ["LC_ALL", "LC_CTYPE", "LANG"].iter().find_map(|name| surroundings.variable(name)).is_none_or(|locale| {
-        let locale = locale.to_string_lossy().to_lowercase();
-        locale.contains("utf-8") || locale.contains("utf8")
-    });
-    Look {
-        // NO_COLOR: set and not empty turns colour off, whatever it says.
-        colour: surroundings.variable("NO_COLOR").is_none() && surroundings.variable("TERM").is_none_or(|term| term != "dumb"),
-        unicode: says_utf8,
-        theme: tui::Theme::default(),
-        cell: terms.cell,
-        mirrored: terms.left_handed,
-    }
+    let variable = |name: &str| surroundings.variable(name).map(|value| value.to_string_lossy().into_owned());
+    Look { theme: opened.bench.theme.clone(), cell: terms.cell, mirrored: terms.left_handed, ..Look::of_environment(&variable) }
 }
 
 /// The plan of the bench's largest order, as a taste of the program for whoever has no terminal.
@@ -90,7 +82,11 @@ fn in_print(opened: &Opened, out: &mut Out) -> Verdict {
     out.line("how to go on:");
     out.line("  herl                                 in a terminal: the dressings drawn on their hooks, the orders planned");
     if let Some(dressing) = opened.bench.dressings.values().next() {
-        out.line(&format!("  herl card \"{}\"{}the worked card of a dressing", dressing.name.value, " ".repeat(25_usize.saturating_sub(dressing.name.value.len()).max(1))));
+        out.line(&format!(
+            "  herl card \"{}\"{}the worked card of a dressing",
+            dressing.name.value,
+            " ".repeat(25_usize.saturating_sub(dressing.name.value.len()).max(1))
+        ));
     }
     out.line("  herl plan ORDER --why KEY            where a figure comes from");
     out.line("  herl --help                          all commands");

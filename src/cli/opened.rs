@@ -80,7 +80,8 @@ impl Opened {
                 return Ok(order.clone());
             }
             let known = self.bench.orders.values().map(|order| order.name.value.as_str());
-            let hint = did_you_mean(asked, known.clone()).unwrap_or_else(|| format!("the path of an order's file, or one of {}", known.collect::<Vec<_>>().join(", ")));
+            let hint = did_you_mean(asked, known.clone())
+                .unwrap_or_else(|| format!("the path of an order's file, or one of {}", known.collect::<Vec<_>>().join(", ")));
             out.trouble(&format!("error: there is no order {}, neither as a file nor by its name on this bench\nright: {hint}", quoted(asked)));
             return Err(Verdict::Findings);
         }

@@ -337,7 +337,8 @@ pub(super) mod tests {
     fn of() -> impl Strategy<Value = Of> {
         prop_oneof![
             prop::sample::select(vec![Unit::Mm, Unit::Cm, Unit::Inch, Unit::M]).prop_map(Of::Unit),
-            prop::sample::select(vec![HookLength::Gap, HookLength::Shank, HookLength::FreeShank, HookLength::Overall, HookLength::HookWire, HookLength::Eye]).prop_map(Of::Hook),
+            prop::sample::select(vec![HookLength::Gap, HookLength::Shank, HookLength::FreeShank, HookLength::Overall, HookLength::HookWire, HookLength::Eye])
+                .prop_map(Of::Hook),
             prop::sample::select(PARTS.to_vec()).prop_map(|name| Of::Part(name.to_owned())),
         ]
     }

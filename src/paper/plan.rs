@@ -43,7 +43,8 @@ pub fn count(plan: &Plan, fig: Fig) -> String {
 }
 
 fn runs(plan: &Plan) -> String {
-    let mut table = Table::new(&["run", ">size", ">flies", ">hours", ">materials", ">labour", ">cost", ">a dozen", ">price a dozen", "priced", ">earns an hour"]);
+    let mut table =
+        Table::new(&["run", ">size", ">flies", ">hours", ">materials", ">labour", ">cost", ">a dozen", ">price a dozen", "priced", ">earns an hour"]);
     for run in &plan.runs {
         let name = run.variant.as_ref().map_or_else(|| run.dressing.clone(), |variant| format!("{}, {variant}", run.dressing));
         table.row(vec![
@@ -80,10 +81,13 @@ pub fn amount(plan: &Plan, line: &MaterialLine) -> String {
 
 /// A share of packs, in two decimals.
 pub fn packs(plan: &Plan, fig: Option<Fig>) -> String {
-    fig.map_or_else(|| "-".to_owned(), |fig| {
-        let value = plan.figures.value(fig);
-        if value > Decimal::ZERO && value < Decimal::new(1, 2) { "<0.01".to_owned() } else { format!("{:.2}", value.round_dp(2)) }
-    })
+    fig.map_or_else(
+        || "-".to_owned(),
+        |fig| {
+            let value = plan.figures.value(fig);
+            if value > Decimal::ZERO && value < Decimal::new(1, 2) { "<0.01".to_owned() } else { format!("{:.2}", value.round_dp(2)) }
+        },
+    )
 }
 
 fn materials(plan: &Plan) -> String {

@@ -67,7 +67,8 @@ pub(super) fn work(p: &mut Planner<'_>, drafts: Vec<Draft>) -> Option<(Vec<Run>,
 
     let apportion = Apportion { digits, rounding: p.shelf.terms.rounding };
     let column = |of: &dyn Fn(&Exact) -> Option<Fig>| exact.iter().map(of).collect::<Vec<Option<Fig>>>();
-    let columns = [("materials", column(&|exact| Some(exact.materials))), ("labour", column(&|exact| exact.labour)), ("overhead", column(&|exact| Some(exact.overhead)))];
+    let columns =
+        [("materials", column(&|exact| Some(exact.materials))), ("labour", column(&|exact| exact.labour)), ("overhead", column(&|exact| Some(exact.overhead)))];
     // The whole first, then its three heads, then each head's runs: every level adds up to the one above.
     let exact_all: Vec<Fig> = exact.iter().map(|exact| exact.all).collect();
     let exact_cost = p.work("order.cost-exact", &MONEY_SUM, &exact_all)?;

@@ -88,9 +88,9 @@ formula! { SHARE_OF_PIECES: "number / pieces in a pack", [One, Piece] then [] gi
 formula! { PACK_COST: "share of a pack x price", [One, Money] then [] gives Money, "material by its share of a pack", product }
 formula! { MONEY_SUM: "sum", [] then [Money] gives Money, "arithmetic", sum }
 formula! { APPORTION_HALF_UP: "rounded to the minor unit (a half away from nought), and mended by one where the lines would not add up to the whole", [One, Money, One] then [Money] gives Money,
-    "largest remainder; takes the minor unit's digits, the whole, which line this is (from 0), and all lines", |x| apportioned(x, Rounding::HalfUp) }
+"largest remainder; takes the minor unit's digits, the whole, which line this is (from 0), and all lines", |x| apportioned(x, Rounding::HalfUp) }
 formula! { APPORTION_HALF_EVEN: "rounded to the minor unit (a half to the even), and mended by one where the lines would not add up to the whole", [One, Money, One] then [Money] gives Money,
-    "largest remainder; takes the minor unit's digits, the whole, which line this is (from 0), and all lines", |x| apportioned(x, Rounding::HalfEven) }
+"largest remainder; takes the minor unit's digits, the whole, which line this is (from 0), and all lines", |x| apportioned(x, Rounding::HalfEven) }
 formula! { ROUND_HALF_UP: "rounded to the minor unit, a half away from nought", [One, Money] then [] gives Money, "ISO 4217 minor unit", |x| rounded(x, Rounding::HalfUp) }
 formula! { ROUND_HALF_EVEN: "rounded to the minor unit, a half to the even", [One, Money] then [] gives Money, "ISO 4217 minor unit", |x| rounded(x, Rounding::HalfEven) }
 formula! { WHOLE_PACKS: "packs, rounded up to whole ones", [] then [One] gives One, "only what is pulled or bought is rounded up",

@@ -34,7 +34,8 @@ pub(crate) fn cards(bench: &Bench) -> Vec<Card> {
 }
 
 fn plans(bench: &Bench) -> Vec<Plan> {
-    let all: Vec<Plan> = bench.orders.values().map(|order| plan::work(order, &bench.dressings, &bench.shelf).unwrap_or_else(|faults| panic!("{faults:#?}"))).collect();
+    let all: Vec<Plan> =
+        bench.orders.values().map(|order| plan::work(order, &bench.dressings, &bench.shelf).unwrap_or_else(|faults| panic!("{faults:#?}"))).collect();
     assert!(!all.is_empty(), "there are plans to look at");
     all
 }
@@ -114,7 +115,8 @@ fn every_number_of_the_json_is_a_figure_of_the_sheet() {
 }
 
 fn herl(arguments: &[&str]) -> (String, String, Option<i32>) {
-    let out = Command::new(env!("CARGO_BIN_EXE_herl")).args(["--bench", "recipes-demo"]).args(arguments).current_dir(env!("CARGO_MANIFEST_DIR")).output().unwrap();
+    let out =
+        Command::new(env!("CARGO_BIN_EXE_herl")).args(["--bench", "recipes-demo"]).args(arguments).current_dir(env!("CARGO_MANIFEST_DIR")).output().unwrap();
     (String::from_utf8(out.stdout).unwrap(), String::from_utf8(out.stderr).unwrap(), out.status.code())
 }
 

@@ -47,7 +47,22 @@ fn work(dir: &Path) -> Card {
 }
 
 fn lengths(card: &Card) -> Vec<(String, f64)> {
-    let keys = ["tail.length", "wing.length", "body.from", "body.to", "body.length", "body.thick-start", "body.thick-end", "rib.length", "hackle.fibre", "hackle.at", "wing.at", "tail.at", "hook.overall", "hook.bend"];
+    let keys = [
+        "tail.length",
+        "wing.length",
+        "body.from",
+        "body.to",
+        "body.length",
+        "body.thick-start",
+        "body.thick-end",
+        "rib.length",
+        "hackle.fibre",
+        "hackle.at",
+        "wing.at",
+        "tail.at",
+        "hook.overall",
+        "hook.bend",
+    ];
     keys.iter().map(|key| ((*key).to_owned(), card.sheet.value(card.sheet.find(key).unwrap_or_else(|| panic!("no {key}"))))).collect()
 }
 

@@ -107,7 +107,14 @@ fn the_order_of_three_dozen_each_agrees_to_the_minor_unit() {
     assert_eq!(lines.len(), plan.runs.len());
     for (run, told) in plan.runs.iter().zip(lines) {
         let key = &run.key;
-        for (name, theirs) in [("materials-exact", "materials"), ("labour-exact", "labour"), ("overhead-exact", "overhead"), ("cost-exact", "cost"), ("hours", "hours"), ("earns", "earns an hour")] {
+        for (name, theirs) in [
+            ("materials-exact", "materials"),
+            ("labour-exact", "labour"),
+            ("overhead-exact", "overhead"),
+            ("cost-exact", "cost"),
+            ("hours", "hours"),
+            ("earns", "earns an hour"),
+        ] {
             let (ours, value) = (find(&format!("{key}.{name}")), decimal(&told[theirs]));
             // A reckoned price is rounded by the dozen here, so what it earns may differ by the rounding.
             let near = if name == "earns" { Decimal::new(1, 2) } else { Decimal::new(1, 7) };
@@ -125,7 +132,11 @@ fn the_order_of_three_dozen_each_agrees_to_the_minor_unit() {
     }
     let total = &expected["order"]["total"];
     for (ours, theirs) in [(plan.totals.materials, "materials"), (plan.totals.cost, "cost"), (plan.totals.price.unwrap(), "price")] {
-        assert_eq!(plan.figures.value(ours), decimal(&total[theirs]).round_dp_with_strategy(2, rust_decimal::RoundingStrategy::MidpointAwayFromZero), "{theirs}");
+        assert_eq!(
+            plan.figures.value(ours),
+            decimal(&total[theirs]).round_dp_with_strategy(2, rust_decimal::RoundingStrategy::MidpointAwayFromZero),
+            "{theirs}"
+        );
     }
     assert!((plan.figures.value(plan.totals.hours) - decimal(&expected["order"]["hours"])).abs() < Decimal::new(1, 9));
 }
