@@ -38,6 +38,11 @@ pub(crate) struct Source {
 const LOOKS: usize = 16 * 1024 * 1024;
 
 impl Source {
+    /// A text that is known by this name.
+    pub(crate) fn new(file: Arc<Path>, text: String) -> Self {
+        Source { file, text, left: Cell::new(LOOKS) }
+    }
+
     /// Looks for a place: reads the file again. `None` also when that was done too often, as only a file of
     /// nothing but faults needs.
     pub(crate) fn look(&self, at: &At) -> Option<Spot> {
@@ -81,7 +86,7 @@ pub(crate) fn read(path: &Path, file: &Arc<Path>, faults: &Faults) -> Read {
     match String::from_utf8(bytes) {
         Ok(text) => {
             let text = text.strip_prefix('\u{FEFF}').map(str::to_owned).unwrap_or(text);
-            Read::Text(Source { file: file.clone(), text, left: Cell::new(LOOKS) })
+            Read::Text(Source::new(file.clone(), text))
         }
         Err(error) => {
             let good = error.utf8_error().valid_up_to();
