@@ -9,4 +9,5 @@ pub mod measure;
 pub mod paper;
 pub mod plan;
 pub mod reckon;
+pub mod vice;
 pub mod why;
