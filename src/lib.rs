@@ -5,6 +5,7 @@ pub mod card;
 pub mod cli;
 pub mod diagnostic;
 pub mod dressing;
+pub mod ledger;
 pub mod measure;
 pub mod paper;
 pub mod plan;
