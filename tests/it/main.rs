@@ -1,2 +1,4 @@
 //! x
+mod floors;
+mod ledger;
 mod reckon_cli;
