@@ -5,6 +5,7 @@ mod bad_files;
 mod figures;
 mod floors;
 mod good_files;
+mod ledger;
 mod properties;
 mod proportions;
 mod reckon_cli;
