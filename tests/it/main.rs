@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod bad_files;
+mod commands;
 mod figures;
 mod floors;
 mod good_files;
