@@ -130,6 +130,11 @@ impl Faults {
         self.list.borrow_mut().push(fault);
     }
 
+    /// Whether there are so many that no more words are spent on what would be right.
+    pub(crate) fn too_many(&self) -> bool {
+        self.errors.get() > 300
+    }
+
     /// All of them, in the order found.
     pub(crate) fn into_list(self) -> Vec<Diagnostic> {
         self.list.into_inner()
@@ -273,7 +278,12 @@ fn one<T>(
         Some(thing) => {
             stock.good.insert(fold(&told.value), thing);
         }
-        None => broken.push(Broken { file: file.clone(), name: told.value }),
+        None => {
+            if faults.errors() == before {
+                stock.names.silent.insert(fold(&told.value));
+            }
+            broken.push(Broken { file: file.clone(), name: told.value });
+        }
     }
 }
 
@@ -285,13 +295,4 @@ fn guess(source: Option<&Source>, file: &Path, key: &str) -> String {
         (!name.is_empty()).then(|| name.to_owned())
     });
     said.unwrap_or_else(|| file.file_stem().map(|stem| stem.to_string_lossy().replace('-', " ")).unwrap_or_default())
-}
-
-/// The text of a file of the bench for showing a line of it; bytes that are no UTF-8 show as signs of damage.
-/// `None` when it cannot be read or is larger than any file that is loaded.
-pub fn text_of(path: &Path) -> Option<String> {
-    use std::io::Read as _;
-    let mut bytes = Vec::new();
-    std::fs::File::open(path).ok()?.take(yaml::LARGEST + 1).read_to_end(&mut bytes).ok()?;
-    (bytes.len() as u64 <= yaml::LARGEST).then(|| String::from_utf8_lossy(&bytes).into_owned())
 }

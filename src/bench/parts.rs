@@ -65,7 +65,7 @@ pub(crate) fn refer(told: &Told<String>, ground: &Ground<'_>, faults: &super::Fa
 /// Reads a part that is declared. `also` reads keys that stand only here. Its name has been read before.
 pub(crate) fn declared(value: &Value<'_>, ground: &Ground<'_>, also: impl FnOnce(&mut Reader<'_>)) -> Option<Part> {
     let mut r = value.reader("a part")?;
-    let name = r.need("part", "such as `part: wing`").and_then(|v| v.text());
+    let name = r.need("part", "add it, such as `part: wing`").and_then(|v| v.text());
     also(&mut r);
     let fields = fields(&mut r, ground);
     if fields.of.is_none() && !r.has("of") {
@@ -86,9 +86,7 @@ fn ways() -> String {
 pub(crate) fn fields(r: &mut Reader<'_>, ground: &Ground<'_>) -> PartFields {
     let faults = r.faults;
     for (key, right) in KEYS_NOT_YET {
-        if let Some(value) = r.get(key) {
-            faults.push(Diagnostic::error(format!("`{key}` is not worked out yet"), value.at.the_key()).right(*right));
-        }
+        r.refuse(key, right);
     }
     // Taken note of by the dresser; nothing is reckoned from them.
     let _ = r.get("one side stripped").map(|v| v.yes());

@@ -57,7 +57,7 @@ impl Default for Theme {
 /// The themes that come with the program.
 pub fn built_in() -> Vec<Theme> {
     let faults = Faults::default();
-    BUILT_IN.iter().filter_map(|(file, text)| read(&Source { file: Path::new(file).into(), text: (*text).to_owned() }, &faults)).collect()
+    BUILT_IN.iter().filter_map(|(file, text)| read(&Source::new(Path::new(file).into(), (*text).to_owned()), &faults)).collect()
 }
 
 /// The theme a bench asks for, from its own folder or from those that come with the program; the usual one where it
@@ -108,7 +108,7 @@ mod tests {
     fn all_built_in_themes_are_read_without_a_fault() {
         let faults = Faults::default();
         for (file, text) in BUILT_IN {
-            assert!(read(&Source { file: Path::new(file).into(), text: (*text).to_owned() }, &faults).is_some(), "{file}");
+            assert!(read(&Source::new(Path::new(file).into(), (*text).to_owned()), &faults).is_some(), "{file}");
         }
         assert_eq!(faults.into_list(), []);
         assert_eq!(Theme::default().name, "dark bench");

@@ -125,7 +125,7 @@ fn span(w: &mut Worker<'_>, nth: usize, part: &Part, worked: &mut WorkedPart) ->
     }
     worked.span = Some((from, to));
     // Whoever measures by it has set it already; else it is set here, so that the card shows it.
-    let key = format!("{}.span", part.name.value);
+    let key = format!("{}.length", part.name.value);
     if w.sheet.find(&key).is_none() {
         w.work(&key, &DISTANCE, &[from, to], &part.name.at)?;
     }

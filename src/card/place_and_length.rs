@@ -93,7 +93,7 @@ fn length(w: &mut Worker<'_>, nth: usize, part: &Part, at: &At) -> Option<Fig> {
         );
         return None;
     }
-    w.work(&format!("{name}.span"), &DISTANCE, &[start, end], at)
+    w.work(&format!("{name}.length"), &DISTANCE, &[start, end], at)
 }
 
 /// The start or end of the part another is wound over.

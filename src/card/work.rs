@@ -24,8 +24,8 @@ pub fn work(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, chart
     let parts = dressing.parts_for(&size.value, chart.old_scale(), variant.map(words::fold).as_deref())?;
     let mut sheet = Geometry::new();
     let bead = bead(&mut sheet, &parts, shelf);
-    let (hook, marks) = hook::work(&mut sheet, chart, size, bead)?;
-    let worker = Worker::new(sheet, dressing, shelf, chart, &size.value, parts, hook, marks);
+    let hook = hook::work(&mut sheet, chart, size, bead)?;
+    let worker = Worker::new(sheet, (dressing, shelf), (chart, &size.value), parts, hook);
     let silk = chosen.and_then(|variant| variant.silk.clone()).or_else(|| dressing.silks.first().map(|silk| silk.of.clone()));
     run(worker, silk, chosen.map(|variant| variant.name.value.clone()))
 }
@@ -91,7 +91,8 @@ fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<Strin
         return Err(vec![Diagnostic::error("no silk is named", w.dressing.name.at.clone()).right("`silk:` with a material")]);
     };
     w.variant.clone_from(&variant);
-    let steps = if w.dressing.steps.is_empty() { usual::steps(&mut w) } else { w.dressing.steps.clone() };
+    let steps =
+        if w.dressing.steps.is_empty() { usual::steps(&mut w) } else { w.dressing.steps.iter().filter(|step| concerns(step, &w.parts)).cloned().collect() };
     let named: Vec<String> = steps
         .iter()
         .flat_map(|step| &step.acts)
@@ -152,6 +153,18 @@ fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<Strin
         needs,
         advice: w.advice,
     })
+}
+
+/// Whether a step has anything to do on this fly: one that only handles parts the variant has not is passed over,
+/// with its time.
+fn concerns(step: &Step, parts: &[Part]) -> bool {
+    let handled = |act: &Act| match act {
+        Act::TieIn(names) | Act::Wind(names) | Act::Fold(names) | Act::Stand(names) | Act::Clip(names) => {
+            Some(names.iter().any(|name| parts.iter().any(|part| part.name.value == words::fold(&name.value))))
+        }
+        _ => None,
+    };
+    step.acts.is_empty() || step.acts.iter().any(|act| handled(act).unwrap_or(true))
 }
 
 impl Bench<'_, '_> {

@@ -64,7 +64,7 @@ pub fn with_tolerance(card: &Card, fig: Fig) -> String {
 
 /// What is most wanted of a part's length: its length, its fibre, its span.
 pub fn length_of(part: &WorkedPart, card: &Card) -> Option<Fig> {
-    part.length.or(part.fibre).or_else(|| card.sheet.find(&format!("{}.span", part.name)))
+    part.length.or(part.fibre).or_else(|| card.sheet.find(&format!("{}.length", part.name)))
 }
 
 /// Turns or count, in words.
