@@ -88,9 +88,12 @@ fn read(source: &Source, faults: &Faults) -> Option<Theme> {
     let mut r = Reader::new(source, &map, source.at(), "a theme", faults);
     let name = r.need("theme", "a name, such as `theme: my bench`")?.text()?.value;
     let none = r.get("colours").and_then(|value| value.choice(&[("none", ())])).is_some();
-    let colours = if none { None } else { Some(all(&mut r)?) };
+    let colours = if none { None } else { Some(all(&mut r)) };
     r.end();
-    Some(Theme { name, colours })
+    match colours {
+        None => Some(Theme { name, colours: None }),
+        Some(colours) => Some(Theme { name, colours: Some(colours?) }),
+    }
 }
 
 fn all(r: &mut Reader<'_>) -> Option<Colours> {

@@ -25,6 +25,10 @@ pub struct Glyphs {
     pub before: &'static str,
     /// More lies to the right.
     pub beyond: &'static str,
+    /// More lies above.
+    pub above: &'static str,
+    /// More lies below.
+    pub below: &'static str,
     /// Between two things said, with its spaces.
     pub dot: &'static str,
 }
@@ -33,9 +37,11 @@ impl Glyphs {
     /// For a terminal that shows Unicode, or for one that does not.
     pub fn new(unicode: bool) -> Self {
         if unicode {
-            Glyphs { cut: "…", upright: "│", level: "─", within: "±", open: "‹", close: "›", before: "«", beyond: "»", dot: " · " }
+            Glyphs {
+                cut: "…", upright: "│", level: "─", within: "±", open: "‹", close: "›", before: "«", beyond: "»", above: "↑", below: "↓", dot: " · "
+            }
         } else {
-            Glyphs { cut: "~", upright: "|", level: "-", within: "+-", open: "<", close: ">", before: "<", beyond: ">", dot: ", " }
+            Glyphs { cut: "~", upright: "|", level: "-", within: "+-", open: "<", close: ">", before: "<", beyond: ">", above: "^", below: "v", dot: ", " }
         }
     }
 }

@@ -63,7 +63,7 @@ impl Teller<'_> {
         let sheet = &self.card.sheet;
         let key = sheet.key(fig);
         match (sheet.find(&format!("{key}.low")), sheet.find(&format!("{key}.high"))) {
-            (Some(low), Some(high)) => format!("{text} {}{}", self.glyphs.within, significant((sheet.value(high) - sheet.value(low)) / 2.0, 2)),
+            (Some(low), Some(high)) => format!("{text} {}{}", self.glyphs.within, tenths((sheet.value(high) - sheet.value(low)) / 2.0)),
             _ => text,
         }
     }
@@ -115,8 +115,9 @@ impl Teller<'_> {
         let word = |word: &str, text: String| if text == "1" { format!("1 {}", word.trim_end_matches('s')) } else { format!("{text} {word}") };
         match (part.turns, part.count) {
             (Some(turns), _) => self.set(&mut cells, 1, Some(turns), |_, text| word("turns", text)),
-            (None, count) => self.set(&mut cells, 1, count, |_, text| match part.way {
-                Way::Bunch => word("fibres", text),
+            (None, count) => self.set(&mut cells, 1, count, |fig, text| match part.way {
+                // Nobody counts a part of a fibre.
+                Way::Bunch => word("fibres", if text.contains('.') { format!("{:.0}", self.card.sheet.value(fig)) } else { text }),
                 Way::Slip => word("slips", text),
                 _ => text,
             }),
@@ -130,6 +131,11 @@ impl Teller<'_> {
         self.set(&mut cells, 6, thick.filter(|(start, end)| start != end).map(|(_, end)| end), |_, text| text);
         Line { name: Words::new(&part.name), of: self.material(&part.material), cells, part: Some(nth) }
     }
+}
+
+/// A tolerance to a tenth of a mm; finer only where there is nothing before it.
+fn tenths(value: f64) -> String {
+    if value >= 0.1 { format!("{value:.1}") } else { significant(value, 1) }
 }
 
 /// Millimetres as dividers are set: to a tenth, to a hundredth under 2 mm.

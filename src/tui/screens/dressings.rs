@@ -326,7 +326,8 @@ impl Dressings {
         }
         // The material is told in full where the table has to cut it.
         if let Some((chosen, _)) = table.at(self.choice).filter(|_| self.on_card && area.height >= 4) {
-            let text = fit(&format!("{}: {}", chosen.name, chosen.of), usize::from(line.width / 2), paint.glyphs.cut);
+            let told = if chosen.of.as_str().is_empty() { chosen.name.to_string() } else { format!("{}: {}", chosen.name, chosen.of) };
+            let text = fit(&told, usize::from(line.width / 2), paint.glyphs.cut);
             put(buf, line, line.x, line.y, &text, paint.styles.title);
         }
     }

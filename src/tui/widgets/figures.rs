@@ -155,9 +155,8 @@ impl Table {
         let name_natural = natural(&|line| width(line.name.as_str()), self.heads[0]);
         let of_natural = natural(&|line| width(line.of.as_str()), self.heads[1]);
         let gap = |part: usize| if part == 0 { 0 } else { part + 1 };
-        let (name, of) = (name_natural.min(self.name).min(columns), if columns < 34 { 0 } else { of_natural.min(10) });
-        let room = columns.saturating_sub(gap(name) + gap(of));
-        let from = |first: usize| {
+        let name = name_natural.min(self.name).min(columns);
+        let upto = |first: usize, room: usize| {
             let mut used = 0;
             (first..self.columns.len())
                 .take_while(|nth| {
@@ -166,8 +165,17 @@ impl Table {
                 })
                 .collect::<Vec<usize>>()
         };
-        let first = (0..=chosen).find(|first| from(*first).contains(&chosen)).unwrap_or(chosen);
-        let shown = from(first);
+        // From the first column on, or from the first that brings the chosen one into sight.
+        let shown_with = |of: usize| {
+            let room = columns.saturating_sub(gap(name) + gap(of));
+            let first = (0..=chosen).find(|first| upto(*first, room).contains(&chosen)).unwrap_or(chosen);
+            (first, upto(first, room), room)
+        };
+        // The material is cut a little shorter where that lets another column in.
+        let least = of_natural.min(if columns < 34 { 0 } else { 8 });
+        let most = of_natural.min(if columns < 34 { 0 } else { 10 });
+        let of = (least..=most).rev().max_by_key(|of| (shown_with(*of).1.len(), *of)).unwrap_or(0);
+        let (first, shown, room) = shown_with(of);
         let used: usize = shown.iter().map(|nth| self.wide(*nth) + 1).sum::<usize>().saturating_sub(1);
         let mut left = room.saturating_sub(used);
         let mut grow = |part: usize, natural: usize| {
@@ -217,6 +225,14 @@ impl Table {
         let pinned = usize::from(self.totals && rows > 1);
         let moving = self.lines.len().saturating_sub(pinned);
         let first = first_shown(choice.line.min(moving.saturating_sub(1)), moving, rows.saturating_sub(pinned));
+        let last = first + rows.saturating_sub(pinned);
+        let gutter = Rect { x: area.x.saturating_sub(1), width: u16::from(area.x > 0), ..area };
+        if first > 0 {
+            put(buf, gutter, gutter.x, area.y + 1, paint.glyphs.above, styles.title);
+        }
+        if last < moving && rows > pinned {
+            put(buf, gutter, gutter.x, area.y + (rows - pinned) as u16, paint.glyphs.below, styles.title);
+        }
         let shown = (first..moving).take(rows.saturating_sub(pinned)).chain(moving..moving + pinned);
         for (nth, index) in shown.enumerate() {
             let line_area = row(area, nth as u16 + 1);
