@@ -1,10 +1,9 @@
 //! `herl` alone: opens the bench in the terminal; where there is none, prints the plan of its largest order and
 //! how to go on.
 
-use super::opened::{Opened, open, report};
+use super::opened::{Opened, open};
 use super::out::Out;
 use super::{Surroundings, Verdict};
-use crate::diagnostic::Diagnostic;
 use crate::dressing::Order;
 use crate::paper;
 use crate::plan;
@@ -25,7 +24,7 @@ pub(super) fn run(bench: Option<&Path>, surroundings: &Surroundings, out: &mut O
 
 fn on_the_screen(opened: Opened, surroundings: &Surroundings, out: &mut Out) -> Verdict {
     let look = look(&opened, surroundings);
-    match tui::run(desk(opened), look) {
+    match tui::run(Desk::of(opened.bench, &opened.findings, opened.notice), look) {
         Ok(()) => Verdict::Fine,
         Err(error) => {
             out.trouble(&format!(
@@ -34,24 +33,6 @@ fn on_the_screen(opened: Opened, surroundings: &Surroundings, out: &mut Out) -> 
             Verdict::Findings
         }
     }
-}
-
-/// What the screens show, taken out of the bench.
-fn desk(opened: Opened) -> Desk {
-    let Opened { bench, findings, notice } = opened;
-    let told = |file: &Path| -> String {
-        let own: Vec<Diagnostic> = findings.iter().filter(|fault| fault.at.as_ref().is_some_and(|at| *at.file == *file)).cloned().collect();
-        report(&own, &bench.dir)
-    };
-    let mut broken: Vec<(String, String)> = bench.broken.iter().map(|broken| (broken.name.clone(), told(&broken.file))).collect();
-    // Faults of the bench's own files stand beside the broken dressings: they must not be missed.
-    for file in ["bench.yaml", "hooks.yaml", "materials.yaml"] {
-        let file = Path::new(file);
-        if findings.iter().any(|fault| fault.is_error() && fault.at.as_ref().is_some_and(|at| *at.file == *file)) {
-            broken.push((file.display().to_string(), told(file)));
-        }
-    }
-    Desk { title: bench.shelf.terms.name.clone(), shelf: bench.shelf, dressings: bench.dressings, orders: bench.orders, broken, notice }
 }
 
 fn look(opened: &Opened, surroundings: &Surroundings) -> Look {

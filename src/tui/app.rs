@@ -1,7 +1,7 @@
 //! The state of the program: which screen, what lies over it, and what a happening changes. Pure: nothing here reads a
 //! file or a clock.
 
-use super::ink::{Glyphs, fill, fit, put, put_right, row, width};
+use super::ink::{Glyphs, fill, fit, put, put_right, row, width, wrap};
 use super::keys::{ACTIONS, Deed, Key, Place, deed, hints};
 use super::screens::dressings::Dressings;
 use super::screens::orders::Orders;
@@ -61,6 +61,7 @@ pub struct App {
     /// The filter of the screen's list is being typed.
     typing: bool,
     over: Vec<Over>,
+    /// The desk's notice stands above the foot, until the first key.
     notice: bool,
     size: (u16, u16),
 }
@@ -186,7 +187,7 @@ impl App {
                 }
             }
             (Screen::Dressings, _) => self.dressings.go(deed, page, &self.desk, paint),
-            (Screen::Orders, _) => self.orders.go(deed, page),
+            (Screen::Orders, _) => self.orders.go(deed, page, &self.desk),
         }
     }
 
@@ -264,13 +265,19 @@ impl App {
         if foot > 0 {
             self.draw_foot(buf, row(area, area.height - 1));
         }
-        let body = Rect { y: area.y + head, height: area.height - head - foot, ..area };
+        let told = self.desk.notice.as_ref().filter(|_| self.notice && area.height >= 16);
+        let notice = told.map(|notice| wrap(Words::new(notice).as_str(), usize::from(area.width.saturating_sub(2)))).unwrap_or_default();
+        let below = foot + notice.len().min(3) as u16;
+        for (nth, line) in notice.iter().take(3).enumerate() {
+            put(buf, area, area.x + 1, area.bottom() - below + nth as u16, line, self.styles.weak);
+        }
+        let body = Rect { y: area.y + head, height: area.height - head - below, ..area };
         // A column is left free at both sides where there is room.
         let margin = u16::from(area.width >= 100);
         let inner = Rect { x: body.x + margin, width: body.width - 2 * margin, ..body };
         match self.screen {
             Screen::Dressings => self.dressings.draw(buf, inner, &self.desk, self.typing, paint),
-            Screen::Orders => self.orders.draw(buf, inner, self.typing, paint),
+            Screen::Orders => self.orders.draw(buf, inner, &self.desk, self.typing, paint),
         }
         match self.over.last() {
             None => {}
@@ -304,11 +311,6 @@ impl App {
     fn draw_foot(&self, buf: &mut Buffer, area: Rect) {
         let styles = &self.styles;
         fill(buf, area, styles.bar);
-        if let Some(notice) = self.desk.notice.as_ref().filter(|_| self.notice) {
-            let text = fit(Words::new(notice).as_str(), usize::from(area.width).saturating_sub(2), self.glyphs.cut);
-            put(buf, area, area.x + 1, area.y, &text, styles.bar);
-            return;
-        }
         let key_style = styles.bar_key(self.look.colours());
         let mut x = area.x + u16::from(area.width > 1);
         for (key, label) in hints(self.place(), usize::from(area.width).saturating_sub(2), &|deed| self.open(deed)) {

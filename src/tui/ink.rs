@@ -25,7 +25,7 @@ pub struct Glyphs {
     pub before: &'static str,
     /// More lies to the right.
     pub beyond: &'static str,
-    /// Between two things said.
+    /// Between two things said, with its spaces.
     pub dot: &'static str,
 }
 
@@ -33,9 +33,9 @@ impl Glyphs {
     /// For a terminal that shows Unicode, or for one that does not.
     pub fn new(unicode: bool) -> Self {
         if unicode {
-            Glyphs { cut: "…", upright: "│", level: "─", within: "±", open: "‹", close: "›", before: "«", beyond: "»", dot: "·" }
+            Glyphs { cut: "…", upright: "│", level: "─", within: "±", open: "‹", close: "›", before: "«", beyond: "»", dot: " · " }
         } else {
-            Glyphs { cut: "~", upright: "|", level: "-", within: "+-", open: "<", close: ">", before: "<", beyond: ">", dot: "," }
+            Glyphs { cut: "~", upright: "|", level: "-", within: "+-", open: "<", close: ">", before: "<", beyond: ">", dot: ", " }
         }
     }
 }

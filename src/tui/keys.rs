@@ -236,7 +236,7 @@ actions! {
     Backward, [Key::BackTab], "", 9, SCREENS, "the other way round";
     Below, [Key::Char('b')], "from below", 7, FLIES, "look at the fly from below, and from the side again";
     Advice, [Key::Char('a')], "advice", 5, SCREENS, "advice met while the card or the plan was worked";
-    Filter, [Key::Char('/')], "find", 5, SCREENS, "find in the list: words of the name, the kind, a material; the customer";
+    Filter, [Key::Char('/')], "find", 5, SCREENS, "find in the list by parts of words: names and kinds, else materials; orders by customer, else by dressing";
     Dressings, [Key::Char('d')], "dressings", 3, UNTYPED, "the dressings";
     Orders, [Key::Char('o')], "orders", 3, UNTYPED, "the orders and what each takes, costs and earns";
     Back, [Key::Escape], "back", 3, ALL, "back: close what lies on top, take the filter away, return to the list";

@@ -15,8 +15,12 @@ pub mod widgets;
 pub use run::run;
 pub use style::Theme;
 
+use crate::bench::report::render;
+use crate::bench::{Bench, text_of};
+use crate::diagnostic::Diagnostic;
 use crate::dressing::{Dressing, Order, Shelf};
 use indexmap::IndexMap;
+use std::path::Path;
 use style::{Colours, Depth};
 
 /// What is laid on the desk: a bench as it was read.
@@ -30,10 +34,42 @@ pub struct Desk {
     pub dressings: IndexMap<String, Dressing>,
     /// Orders by folded name.
     pub orders: IndexMap<String, Order>,
-    /// Files that could not be used: their name, and what is wrong with them as shown at the command line.
-    pub broken: Vec<(String, String)>,
+    /// Files that cannot be used as they are.
+    pub broken: Vec<Broken>,
     /// Something to know before the work begins, such as that this is a copy of the demo bench.
     pub notice: Option<String>,
+}
+
+impl Desk {
+    /// What the screens show of a bench, with what was found wrong in its files.
+    pub fn of(bench: Bench, findings: &[Diagnostic], notice: Option<String>) -> Self {
+        let told = |file: &Path| -> String {
+            let own: Vec<Diagnostic> = findings.iter().filter(|fault| fault.at.as_ref().is_some_and(|at| *at.file == *file)).cloned().collect();
+            render(&own, &|file| text_of(&bench.dir.join(file)))
+        };
+        let mut broken: Vec<Broken> = Vec::new();
+        for file in &bench.broken {
+            broken.push(Broken { name: file.name.clone(), report: told(&file.file), order: file.file.starts_with("orders") });
+        }
+        // Faults of the bench's own files stand beside the broken dressings: they must not be missed.
+        let errors = findings.iter().filter(|fault| fault.is_error()).filter_map(|fault| fault.at.as_ref());
+        let mut others: Vec<&Path> = errors.map(|at| &*at.file).filter(|file| !bench.broken.iter().any(|broken| *broken.file == **file)).collect();
+        others.sort();
+        others.dedup();
+        broken.extend(others.iter().map(|file| Broken { name: file.display().to_string(), report: told(file), order: false }));
+        Desk { title: bench.shelf.terms.name.clone(), shelf: bench.shelf, dressings: bench.dressings, orders: bench.orders, broken, notice }
+    }
+}
+
+/// A file that cannot be used as it is.
+#[derive(Clone, Debug)]
+pub struct Broken {
+    /// What it is called.
+    pub name: String,
+    /// What is wrong with it, as shown at the command line.
+    pub report: String,
+    /// It is an order; else a dressing, or a file of the bench itself.
+    pub order: bool,
 }
 
 /// How things are shown.

@@ -10,4 +10,5 @@ mod ledger;
 mod properties;
 mod proportions;
 mod reckon_cli;
+mod screens;
 mod support;

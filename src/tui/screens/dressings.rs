@@ -59,13 +59,7 @@ impl Dressings {
     /// The screen over a desk.
     pub fn new(desk: &Desk) -> Self {
         let mut entries: Vec<Entry> = desk.dressings.iter().map(|(id, dressing)| entry(id, dressing)).collect();
-        entries.extend(desk.broken.iter().enumerate().map(|(nth, (name, _))| Entry {
-            id: format!("{BROKEN}{nth}"),
-            name: Words::new(name),
-            group: Words::new("cannot be read"),
-            also: String::new(),
-            broken: true,
-        }));
+        entries.extend(super::broken(desk, false));
         Dressings {
             list: List::new(entries),
             on_card: false,
@@ -85,11 +79,6 @@ impl Dressings {
     fn dressing<'a>(&self, desk: &'a Desk) -> Option<(&'a str, &'a Dressing)> {
         let (id, dressing) = desk.dressings.get_key_value(&self.list.chosen()?.id)?;
         Some((id, dressing))
-    }
-
-    fn report<'a>(&self, desk: &'a Desk) -> Option<&'a str> {
-        let nth: usize = self.list.chosen()?.id.strip_prefix(BROKEN)?.parse().ok()?;
-        desk.broken.get(nth).map(|(_, report)| report.as_str())
     }
 
     fn turn(&self, id: &str) -> Turn {
@@ -193,8 +182,8 @@ impl Dressings {
 
     /// What stands in the place of a card that cannot be shown.
     fn text(&self, desk: &Desk) -> Vec<Text> {
-        if let Some(report) = self.report(desk) {
-            return report.lines().map(|line| Text::exact(page::Tone::Plain, Words::new(line).as_str())).collect();
+        if let Some(report) = self.list.chosen().and_then(|entry| super::report(desk, &entry.id)) {
+            return page::report(report);
         }
         match self.worked(desk) {
             Some(Err(faults)) => {
@@ -331,9 +320,14 @@ impl Dressings {
                 }
             }
         }
+        let line = row(area, 0);
         if self.below {
-            let line = row(area, 0);
             put_right(buf, line, line.right(), line.y, "from below", paint.styles.quiet);
+        }
+        // The material is told in full where the table has to cut it.
+        if let Some((chosen, _)) = table.at(self.choice).filter(|_| self.on_card && area.height >= 4) {
+            let text = fit(&format!("{}: {}", chosen.name, chosen.of), usize::from(line.width / 2), paint.glyphs.cut);
+            put(buf, line, line.x, line.y, &text, paint.styles.title);
         }
     }
 }
@@ -347,9 +341,6 @@ pub(super) fn halves(area: Rect, beside: bool) -> (Rect, Rect) {
     let list = (area.width / 5).clamp(16, 30);
     (Rect { width: list, ..area }, Rect { x: area.x + list + 2, width: area.width - list - 2, ..area })
 }
-
-/// Before the number of a broken file in its id; no name of a dressing has it.
-const BROKEN: &str = "\u{0}broken ";
 
 fn entry(id: &str, dressing: &Dressing) -> Entry {
     let of = dressing.parts.iter().filter_map(|part| part.fields.of.as_ref()).map(|of| of.value.as_str());

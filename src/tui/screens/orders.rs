@@ -49,12 +49,14 @@ impl Orders {
         let entry = |(id, order): (&String, &Order)| Entry {
             id: id.clone(),
             name: Words::new(&order.name.value),
-            group: Words::new(order.customer.as_ref().map_or("no customer named", |customer| customer.value.as_str())),
+            group: Words::new(order.customer.as_ref().map_or("no customer", |customer| customer.value.as_str())),
             also: order.lines.iter().map(|line| line.dressing.value.to_lowercase()).collect::<Vec<_>>().join(" "),
             broken: false,
         };
+        let mut entries: Vec<Entry> = desk.orders.iter().map(entry).collect();
+        entries.extend(super::broken(desk, true));
         Orders {
-            list: List::new(desk.orders.iter().map(entry).collect()),
+            list: List::new(entries),
             part: Part::List,
             run: Choice::default(),
             material: Choice::default(),
@@ -120,7 +122,7 @@ impl Orders {
     }
 
     /// Does what a key asks.
-    pub fn go(&mut self, deed: Deed, page: usize) {
+    pub fn go(&mut self, deed: Deed, page: usize, desk: &Desk) {
         let around = match self.plan() {
             Some(_) => [Part::List, Part::Runs, Part::Materials].as_slice(),
             None => &[Part::List, Part::Runs],
@@ -145,14 +147,17 @@ impl Orders {
                 }
                 (_, None) if deed == Deed::Left => self.part = Part::List,
                 (_, None) => {
-                    let last = self.text().len();
+                    let last = self.text(desk).len();
                     self.scroll.go(deed, page, last);
                 }
             },
         }
     }
 
-    fn text(&self) -> Vec<Text> {
+    fn text(&self, desk: &Desk) -> Vec<Text> {
+        if let Some(report) = self.list.chosen().and_then(|entry| super::report(desk, &entry.id)) {
+            return page::report(report);
+        }
         match self.planned() {
             Some(Err(faults)) => {
                 let mut text = vec![Text::new(Tone::Head, "This order cannot be planned:"), Text::new(Tone::Plain, "")];
@@ -168,7 +173,7 @@ impl Orders {
     }
 
     /// Paints the screen.
-    pub fn draw(&self, buf: &mut Buffer, area: Rect, typing: bool, paint: Paint<'_>) {
+    pub fn draw(&self, buf: &mut Buffer, area: Rect, desk: &Desk, typing: bool, paint: Paint<'_>) {
         let (left, right) = halves(area, self.part != Part::List);
         if left.width > 0 {
             self.list.draw(buf, left, self.part == Part::List, typing, paint);
@@ -183,7 +188,7 @@ impl Orders {
         }
         match self.plan() {
             Some(plan) => self.beside(buf, right, plan, paint),
-            None => page::draw(buf, right, &self.text(), self.scroll, paint),
+            None => page::draw(buf, right, &self.text(desk), self.scroll, paint),
         }
     }
 
@@ -231,7 +236,7 @@ fn head(buf: &mut Buffer, area: Rect, plan: &Plan, paint: Paint<'_>) -> u16 {
         }
     }
     let all = &plan.totals;
-    let dot = format!(" {} ", paint.glyphs.dot);
+    let dot = paint.glyphs.dot;
     let mut said = vec![format!("{} flies", figure(plan, all.flies)), format!("{} h", figure(plan, all.hours)), format!("cost {}", figure(plan, all.cost))];
     said.push(all.price.map_or_else(|| "price open".to_owned(), |price| format!("price {} {}", figure(plan, price), plan.currency.code())));
     said.extend(all.earns.map(|earns| format!("earns {} an hour", figure(plan, earns))));
@@ -239,7 +244,7 @@ fn head(buf: &mut Buffer, area: Rect, plan: &Plan, paint: Paint<'_>) -> u16 {
     for item in said {
         match lines.last_mut() {
             Some(line) if line.is_empty() => *line = item,
-            Some(line) if width(line) + width(&dot) + width(&item) <= columns => line.push_str(&format!("{dot}{item}")),
+            Some(line) if width(line) + width(dot) + width(&item) <= columns => line.push_str(&format!("{dot}{item}")),
             _ => lines.push(item),
         }
     }

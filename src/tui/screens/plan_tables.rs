@@ -12,7 +12,7 @@ const RUNS: &[Column] = &[
     Column { head: "hours", least: 7 },
     Column { head: "cost", least: 8 },
     Column { head: "price", least: 8 },
-    Column { head: "an hour", least: 8 },
+    Column { head: "earns an hour", least: 13 },
     Column { head: "price a dozen", least: 13 },
     Column { head: "cost a dozen", least: 12 },
     Column { head: "materials", least: 9 },
@@ -56,6 +56,9 @@ pub fn runs(plan: &Plan) -> Table {
     let figs = [Some(all.flies), Some(all.hours), Some(all.cost), all.price, all.earns, None, Some(all.cost_a_dozen), Some(all.materials), Some(all.labour)];
     let mut cells = teller.cells(&figs);
     cells.extend(teller.cells(&[Some(all.overhead), Some(all.cost_a_fly)]));
+    if let (None, Some(cell)) = (all.price, cells.get_mut(3)) {
+        "open".clone_into(&mut cell.text);
+    }
     lines.push(Line { name: Words::new("all"), of: Words::default(), cells, part: None });
     Table { heads: ["run", "size"], columns: RUNS.to_vec(), name: 12, lines, totals: true }
 }

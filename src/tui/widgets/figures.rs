@@ -155,7 +155,7 @@ impl Table {
         let name_natural = natural(&|line| width(line.name.as_str()), self.heads[0]);
         let of_natural = natural(&|line| width(line.of.as_str()), self.heads[1]);
         let gap = |part: usize| if part == 0 { 0 } else { part + 1 };
-        let (name, of) = (name_natural.min(self.name).min(columns), if columns < 34 { 0 } else { of_natural.min(11) });
+        let (name, of) = (name_natural.min(self.name).min(columns), if columns < 34 { 0 } else { of_natural.min(10) });
         let room = columns.saturating_sub(gap(name) + gap(of));
         let from = |first: usize| {
             let mut used = 0;

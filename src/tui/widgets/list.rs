@@ -46,7 +46,7 @@ impl List {
 
     /// The chosen entry, if any is to be seen.
     pub fn chosen(&self) -> Option<&Entry> {
-        self.entries.get(self.chosen).filter(|entry| self.fits(entry))
+        self.entries.get(self.chosen).filter(|_| self.filter.is_empty() || self.shown().contains(&self.chosen))
     }
 
     /// All there are.
@@ -64,14 +64,20 @@ impl List {
         &self.filter
     }
 
-    /// Every word of the filter must stand somewhere in the entry.
-    fn fits(&self, entry: &Entry) -> bool {
-        let all = format!("{} {} {}", entry.name.as_str().to_lowercase(), entry.group.as_str().to_lowercase(), entry.also);
-        self.filter.to_lowercase().split_whitespace().all(|word| all.contains(word))
-    }
-
+    /// What the filter leaves: entries with every word of it in their name or group; where there are none, those with
+    /// every word there or among their further words.
     fn shown(&self) -> Vec<usize> {
-        self.entries.iter().enumerate().filter(|(_, entry)| self.fits(entry)).map(|(nth, _)| nth).collect()
+        let filter = self.filter.to_lowercase();
+        let fitting = |further: bool| -> Vec<usize> {
+            let fits = |entry: &Entry| {
+                let also = if further { entry.also.as_str() } else { "" };
+                let all = format!("{} {} {also}", entry.name.as_str().to_lowercase(), entry.group.as_str().to_lowercase());
+                filter.split_whitespace().all(|word| all.contains(word))
+            };
+            self.entries.iter().enumerate().filter(|(_, entry)| fits(entry)).map(|(nth, _)| nth).collect()
+        };
+        let named = fitting(false);
+        if named.is_empty() { fitting(true) } else { named }
     }
 
     /// Sets the filter; what was chosen stays chosen where it still fits, else the first that does.
@@ -204,7 +210,7 @@ mod tests {
         let mut list = list();
         list.type_in("DRY sal");
         assert_eq!(list.shown().len(), 1);
-        list.set_filter("wire gold".to_owned());
+        list.set_filter("WIRE gold".to_owned());
         assert_eq!(list.chosen().map(|entry| entry.name.as_str()), Some("Reed Smut"));
         list.set_filter("zebra".to_owned());
         assert!(list.chosen().is_none());

@@ -1,6 +1,7 @@
 //! A page of text to read and to scroll, in a frame over the screen or in a part of it.
 
 use super::Paint;
+use crate::measure::Words;
 use crate::tui::ink::{fill, fit, put, put_right, row, wrap};
 use crate::tui::keys::Deed;
 use ratatui::buffer::Buffer;
@@ -49,6 +50,19 @@ impl Text {
     pub fn exact(tone: Tone, text: impl Into<String>) -> Self {
         Text { exact: true, ..Text::new(tone, text) }
     }
+}
+
+/// A report of faults as it is printed: lines of a file and the marks beneath them keep their places, all else is
+/// broken between words.
+pub fn report(text: &str) -> Vec<Text> {
+    text.lines()
+        .map(|line| {
+            let line = Words::new(line).to_string();
+            let quoted = line.trim_start().trim_start_matches(|c: char| c.is_ascii_digit()).trim_start().starts_with('|');
+            let tone = if line.starts_with("error") { Tone::Fault } else { Tone::Plain };
+            if quoted { Text::exact(tone, line) } else { Text::new(tone, line) }
+        })
+        .collect()
 }
 
 /// The lines as they come out at this width.
