@@ -221,11 +221,12 @@ fn turns(value: &Value<'_>) -> Option<Told<Turns>> {
     let split = folded.split_once(',').and_then(|(behind, before)| {
         let behind = behind.trim().strip_suffix("behind")?.trim_end();
         let before = before.trim();
-        let before = before.find("before").and_then(|at| before.get(..at))?.trim_end();
-        Some((Fraction::parse(behind)?, Fraction::parse(before)?))
+        let (before, of) = before.split_once("before")?;
+        let of = of.trim().strip_prefix("the ").unwrap_or(of).trim();
+        Some((Fraction::parse(behind)?, Fraction::parse(before)?, of.to_owned()))
     });
     let turns = match split {
-        Some((behind, before)) => Turns::Split { behind, before },
+        Some((behind, before, of)) => Turns::Split { behind, before, of },
         None => {
             let bare = folded.strip_suffix("turns").or_else(|| folded.strip_suffix("turn")).unwrap_or(&folded).trim_end();
             match Fraction::parse(bare) {
@@ -248,7 +249,7 @@ fn turns(value: &Value<'_>) -> Option<Told<Turns>> {
     };
     let counts = match &turns {
         Turns::Count(count) => vec![*count],
-        Turns::Split { behind, before } => vec![*behind, *before],
+        Turns::Split { behind, before, .. } => vec![*behind, *before],
         Turns::Touching => Vec::new(),
     };
     let sum: f64 = counts.iter().map(|count| count.to_f64()).sum();

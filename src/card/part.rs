@@ -152,7 +152,7 @@ fn helix(w: &mut Worker<'_>, part: &Part, turns: Fig, thick: Fig, beneath: &[Str
 
 fn turns(w: &mut Worker<'_>, part: &Part, width: Fig, beneath: &[Stretch], worked: &mut WorkedPart) -> Option<Fig> {
     let key = format!("{}.turns", part.name.value);
-    if let Some(Told { value: Turns::Split { behind, before }, .. }) = &part.fields.turns {
+    if let Some(Told { value: Turns::Split { behind, before, .. }, .. }) = &part.fields.turns {
         worked.turns_split = Some((behind.to_f64(), before.to_f64()));
     }
     let count = part.fields.turns.as_ref().and_then(|turns| counted(&turns.value).map(|count| (count, turns.at.clone())));
@@ -598,8 +598,16 @@ fn given_flies(
     let share_key = format!("{name}.share-of-pack");
     let volume = reckoned.volume;
     let reckoned_amount = w.work(&format!("{name}.reckoned"), reckoned.formula, &reckoned.inputs, &material.name.at)?;
-    let there = super::elsewhere(w, name, size, if volume.is_some() { "volume" } else { "amount" });
-    let Some(there) = there.filter(|there| *there > 0.0) else {
+    let there = match super::elsewhere(w, name, size, if volume.is_some() { "volume" } else { "amount" }) {
+        Ok(there) => there.filter(|there| *there > 0.0),
+        // What stands against the dressing at any size is told with it, not with the material.
+        Err(faults) if !faults.iter().any(|fault| fault.at.as_ref() == Some(&w.dressing.name.at)) => {
+            faults.into_iter().for_each(|fault| w.fault(fault));
+            return None;
+        }
+        Err(_) => None,
+    };
+    let Some(there) = there else {
         w.fault(
             Diagnostic::error(
                 format!("\"{}\" is known to give so many flies of size {size}, but this dressing cannot be worked at that size", material.name.value),

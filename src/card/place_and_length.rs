@@ -29,6 +29,11 @@ fn start(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
         let fig = over_part(w, over, Lean::Start)?;
         return w.work(&format!("{name}.from"), &PLACE, &[fig], &over.at);
     }
+    // `4 behind, 3 before the wing`: on both sides of where the wing stands.
+    if let Some(Told { value: Turns::Split { of, .. }, at }) = part.fields.turns.as_ref().filter(|told| matches!(&told.value, Turns::Split { of, .. } if !of.is_empty())) {
+        let fig = w.lean_on(of, Lean::Start, at)?;
+        return w.work(&format!("{name}.at"), &PLACE, &[fig], at);
+    }
     match part.fields.way.as_ref().map(|way| way.value) {
         // A bead sits against the eye and a coat goes on the head where nothing else is said.
         Some(Way::Whole | Way::Coat) => Some(w.marks.eye_rear),
@@ -105,7 +110,7 @@ fn over_part(w: &mut Worker<'_>, over: &Told<String>, lean: Lean) -> Option<Fig>
 pub(super) fn counted(turns: &Turns) -> Option<f64> {
     match turns {
         Turns::Count(count) => Some(count.to_f64()),
-        Turns::Split { behind, before } => Some(behind.to_f64() + before.to_f64()),
+        Turns::Split { behind, before, .. } => Some(behind.to_f64() + before.to_f64()),
         Turns::Touching => None,
     }
 }

@@ -31,7 +31,10 @@ pub fn work(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, chart
 }
 
 /// A figure of one part on the card of another size, for what a pack is known to give there.
-pub(super) fn elsewhere(w: &Worker<'_>, part: &str, size: &Size, field: &str) -> Option<f64> {
+///
+/// # Errors
+/// What stands against the other card.
+pub(super) fn elsewhere(w: &Worker<'_>, part: &str, size: &Size, field: &str) -> Result<Option<f64>, Vec<Diagnostic>> {
     // The other card is worked without what packs give, so that it cannot ask for this one in turn.
     let mut shelf = w.shelf.clone();
     for material in shelf.materials.values_mut() {
@@ -40,9 +43,8 @@ pub(super) fn elsewhere(w: &Worker<'_>, part: &str, size: &Size, field: &str) ->
         }
     }
     let told = Told::new(size.clone(), w.dressing.name.at.clone());
-    let card = work(w.dressing, &told, w.variant.as_deref(), Some(&w.chart.name.value), &shelf).ok()?;
-    let fig = card.sheet.find(&format!("{part}.{field}"))?;
-    Some(card.sheet.value(fig))
+    let card = work(w.dressing, &told, w.variant.as_deref(), Some(&w.chart.name.value), &shelf)?;
+    Ok(card.sheet.find(&format!("{part}.{field}")).map(|fig| card.sheet.value(fig)))
 }
 
 /// The bead's length along the hook, if the fly has one: the first whole part of a material whose kind is a bead.

@@ -69,6 +69,7 @@ pub fn amount(plan: &Plan, line: &MaterialLine) -> String {
     let value = plan.figures.value(line.amount);
     let places = |n: u32| value.round_dp(n).normalize();
     match line.unit {
+        Unit::G if value < Decimal::new(1, 1) => format!("about {} mg", (value * Decimal::from(1000)).round_dp(1).normalize()),
         Unit::G => format!("about {} g", places(2)),
         Unit::M => format!("{} m", places(2)),
         Unit::Ml => format!("{} ml", places(2)),
