@@ -100,10 +100,14 @@ pub fn contrast(a: Rgb, b: Rgb) -> f64 {
     (a.max(b) + 0.05) / (a.min(b) + 0.05)
 }
 
+/// Contrast a mark has at least on the ground: a compromise, for a black hackle must still look black on a dark ground.
+pub const SEEN: f64 = 2.0;
+/// Contrast of what has to stand out (WCAG 2.2, 1.4.11: 3 to 1 for graphics).
+pub const CLEAR: f64 = 3.0;
+
 /// A material's colour made fit to be seen on the ground: moved toward the ink no further than it must.
-pub fn seen(colour: Rgb, theme: &Colours) -> Rgb {
-    const LEAST: f64 = 2.0;
-    (0..=10).map(|tenth| toward(colour, theme.ink, f64::from(tenth) / 10.0)).find(|mixed| contrast(*mixed, theme.ground) >= LEAST).unwrap_or(theme.ink)
+pub fn seen(colour: Rgb, theme: &Colours, least: f64) -> Rgb {
+    (0..=10).map(|tenth| toward(colour, theme.ink, f64::from(tenth) / 10.0)).find(|mixed| contrast(*mixed, theme.ground) >= least).unwrap_or(theme.ink)
 }
 
 /// Brings a finished screen to what the terminal shows.
@@ -162,8 +166,8 @@ mod tests {
     #[test]
     fn a_black_hackle_is_seen_on_a_dark_ground() {
         let theme = Theme::default().colours.unwrap();
-        assert!(contrast(seen([0; 3], &theme), theme.ground) >= 2.0);
-        assert_eq!(seen([255, 255, 0], &theme), [255, 255, 0]);
+        assert!(contrast(seen([0; 3], &theme, CLEAR), theme.ground) >= CLEAR);
+        assert_eq!(seen([255, 255, 0], &theme, SEEN), [255, 255, 0]);
     }
 
     #[test]

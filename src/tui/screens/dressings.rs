@@ -21,7 +21,7 @@ use crate::tui::Desk;
 use crate::tui::figure::Painting;
 use crate::tui::ink::{fill, fit, put, put_right, row, width};
 use crate::tui::keys::{Deed, Place};
-use crate::tui::style::{rgb, seen, toward};
+use crate::tui::style::{CLEAR, SEEN, rgb, seen, toward};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::figures::{Choice, Table};
 use crate::tui::widgets::list::{Entry, List};
@@ -295,7 +295,7 @@ impl Dressings {
             let own = if mark.tone == Tone::Seam { toward(own, theme.ground, 0.4) } else { own };
             // What is not chosen stands back a little.
             let own = if chosen.is_some() && !is_chosen { toward(own, theme.ground, 0.35) } else { own };
-            rgb(seen(own, theme))
+            rgb(seen(own, theme, if is_chosen { CLEAR } else { SEEN }))
         };
         let marks = figure(card, if self.below { View::Below } else { View::Side }, DONE);
         let painting = Painting {
@@ -309,15 +309,18 @@ impl Dressings {
             highlight: chosen,
         };
         painting.render(area, buf);
-        if paint.look.colours().is_none() {
-            let area = area.intersection(buf.area);
-            for y in area.top()..area.bottom() {
-                for x in area.left()..area.right() {
-                    if let Some(cell) = buf.cell_mut((x, y)).filter(|cell| cell.fg == CHOSEN) {
-                        cell.fg = Color::Reset;
-                        cell.modifier |= Modifier::BOLD;
-                    }
+        let inner = area.intersection(buf.area);
+        let places = (inner.top()..inner.bottom()).flat_map(|y| (inner.left()..inner.right()).map(move |x| (x, y)));
+        for place in places {
+            let Some(cell) = buf.cell_mut(place) else { continue };
+            match paint.look.colours() {
+                None if cell.fg == CHOSEN => {
+                    cell.fg = Color::Reset;
+                    cell.modifier |= Modifier::BOLD;
                 }
+                // The length beside the chosen part is text, and must be read like text.
+                Some(theme) if cell.modifier.contains(Modifier::BOLD) => cell.fg = rgb(theme.bright),
+                _ => {}
             }
         }
         let line = row(area, 0);
@@ -326,7 +329,8 @@ impl Dressings {
         }
         // The material is told in full where the table has to cut it.
         if let Some((chosen, _)) = table.at(self.choice).filter(|_| self.on_card && area.height >= 4) {
-            let told = if chosen.of.as_str().is_empty() { chosen.name.to_string() } else { format!("{}: {}", chosen.name, chosen.of) };
+            let told =
+                if chosen.of.as_str().is_empty() || chosen.of == chosen.name { chosen.name.to_string() } else { format!("{}: {}", chosen.name, chosen.of) };
             let text = fit(&told, usize::from(line.width / 2), paint.glyphs.cut);
             put(buf, line, line.x, line.y, &text, paint.styles.title);
         }
