@@ -15,8 +15,9 @@ pub mod widgets;
 pub use run::run;
 pub use style::Theme;
 
+use crate::bench::Bench;
 use crate::bench::report::render;
-use crate::bench::{Bench, text_of};
+use crate::bench::yaml::text_of;
 use crate::diagnostic::Diagnostic;
 use crate::dressing::{Dressing, Order, Shelf};
 use indexmap::IndexMap;

@@ -9,13 +9,13 @@ use terminal::Terminal;
 #[test]
 fn dressings_another_size_orders_and_out() {
     let mut terminal = Terminal::open(80, 24, &[]);
-    let first = terminal.wait_for("the fly on its hook", |screen| screen.contains("Sallow Dun, revision") && screen.contains("mm"));
+    let first = terminal.wait_for("the fly on its hook", |screen| screen.contains("Ashgarth Dun, revision") && screen.contains("mm"));
     assert!(first.contains("‹12›"), "the first size of the dressing is shown first\n{first}");
     terminal.press("s");
     let second = terminal.wait_for("the next size", |screen| screen.contains("‹14›"));
     assert_ne!(first, second);
     terminal.press("o");
-    terminal.wait_for("the order's plan", |screen| screen.contains("Lodge trial box") && screen.contains("flies"));
+    terminal.wait_for("the order's plan", |screen| screen.contains("Hollow Tarn half") && screen.contains("flies"));
     terminal.press("q");
     assert_eq!(terminal.ended(), 0);
     terminal.assert_restored();
@@ -25,7 +25,7 @@ fn dressings_another_size_orders_and_out() {
 fn being_asked_to_end_is_leaving() {
     for signal in ["TERM", "HUP", "INT"] {
         let mut terminal = Terminal::open(80, 24, &[]);
-        terminal.wait_for("the first screen", |screen| screen.contains("Sallow Dun"));
+        terminal.wait_for("the first screen", |screen| screen.contains("Ashgarth Dun"));
         terminal.signal(signal);
         assert_eq!(terminal.ended(), 0, "SIG{signal}");
         terminal.assert_restored();
@@ -35,7 +35,7 @@ fn being_asked_to_end_is_leaving() {
 #[test]
 fn the_window_may_become_any_size() {
     let mut terminal = Terminal::open(80, 24, &[]);
-    terminal.wait_for("the first screen", |screen| screen.contains("Sallow Dun"));
+    terminal.wait_for("the first screen", |screen| screen.contains("Ashgarth Dun"));
     for [columns, rows] in [[1, 1], [200, 60], [20, 5], [120, 40]] {
         terminal.resize(columns, rows);
     }
@@ -48,7 +48,7 @@ fn the_window_may_become_any_size() {
 #[test]
 fn nothing_is_asked_of_the_terminal_and_no_colour_is_none() {
     let mut terminal = Terminal::open(80, 24, &[("NO_COLOR", "1")]);
-    terminal.wait_for("the first screen", |screen| screen.contains("Sallow Dun"));
+    terminal.wait_for("the first screen", |screen| screen.contains("Ashgarth Dun"));
     terminal.press("q");
     assert_eq!(terminal.ended(), 0);
     let written = String::from_utf8_lossy(terminal.written()).into_owned();
@@ -62,7 +62,7 @@ fn nothing_is_asked_of_the_terminal_and_no_colour_is_none() {
 #[test]
 fn idle_costs_nothing() {
     let mut terminal = Terminal::open(80, 24, &[]);
-    terminal.wait_for("the first screen", |screen| screen.contains("Sallow Dun"));
+    terminal.wait_for("the first screen", |screen| screen.contains("Ashgarth Dun"));
     terminal.quiet();
     let before = terminal.processor_ticks();
     assert_eq!(terminal.quiet(), 0, "nothing is written while nothing happens");
@@ -74,7 +74,7 @@ fn idle_costs_nothing() {
 #[test]
 fn keys_are_raw_within_and_echoed_again_after() {
     let mut terminal = Terminal::open(80, 24, &[]);
-    terminal.wait_for("the first screen", |screen| screen.contains("Sallow Dun"));
+    terminal.wait_for("the first screen", |screen| screen.contains("Ashgarth Dun"));
     let within = terminal.modes();
     terminal.press("\u{3}");
     assert_eq!(terminal.ended(), 0, "Ctrl-c leaves");
