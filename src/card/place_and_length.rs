@@ -30,7 +30,9 @@ fn start(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
         return w.work(&format!("{name}.from"), &PLACE, &[fig], &over.at);
     }
     // `4 behind, 3 before the wing`: on both sides of where the wing stands.
-    if let Some(Told { value: Turns::Split { of, .. }, at }) = part.fields.turns.as_ref().filter(|told| matches!(&told.value, Turns::Split { of, .. } if !of.is_empty())) {
+    if let Some(Told { value: Turns::Split { of, .. }, at }) =
+        part.fields.turns.as_ref().filter(|told| matches!(&told.value, Turns::Split { of, .. } if !of.is_empty()))
+    {
         let fig = w.lean_on(of, Lean::Start, at)?;
         return w.work(&format!("{name}.at"), &PLACE, &[fig], at);
     }

@@ -6,13 +6,16 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 macro_rules! formula {
-    ($name:ident: $text:literal, [$($takes:ident),*] then [$($then:ident),*] gives $gives:ident, $source:literal, $of:expr) => {
+    (@) => { None };
+    (@ $rests:literal) => { Some($rests) };
+    ($name:ident $(rests on $rests:literal)?: $text:literal, [$($takes:ident),*] then [$($then:ident),*] gives $gives:ident, $source:literal, $of:expr) => {
         pub(crate) static $name: Formula<Decimal> = Formula {
             text: $text,
             takes: &[$(crate::measure::Unit::$takes),*],
             then: &[$(crate::measure::Unit::$then),*],
             gives: crate::measure::Unit::$gives,
             source: $source,
+            rests_on: formula!(@ $($rests)?),
             of: |x| { let of: fn(&[Decimal]) -> Option<Decimal> = $of; of(x) },
         };
     };
@@ -35,7 +38,7 @@ fn quotient(x: &[Decimal]) -> Option<Decimal> {
 /// One of several sums brought to the minor unit so that they add up to a whole: each is rounded by itself, and
 /// what is then over or short goes, a minor unit each, to those whose rounding it mends the most.
 fn apportioned(x: &[Decimal], rounding: Rounding) -> Option<Decimal> {
-    let [digits, whole, nth, sums @ ..] = x else { return None };
+    let [_, digits, nth, whole, sums @ ..] = x else { return None };
     let (digits, nth) = (digits.to_u32()?, nth.to_usize()?);
     let unit = Decimal::new(1, digits);
     let mut shown: Vec<Decimal> = sums.iter().map(|sum| rounding.round(*sum, digits)).collect();
@@ -87,10 +90,10 @@ formula! { SHARE_OF_PIECES: "number / pieces in a pack", [One, Piece] then [] gi
 
 formula! { PACK_COST: "share of a pack x price", [One, Money] then [] gives Money, "material by its share of a pack", product }
 formula! { MONEY_SUM: "sum", [] then [Money] gives Money, "arithmetic", sum }
-formula! { APPORTION_HALF_UP: "rounded to the minor unit (a half away from nought), and mended by one where the lines would not add up to the whole", [One, Money, One] then [Money] gives Money,
-"largest remainder; takes the minor unit's digits, the whole, which line this is (from 0), and all lines", |x| apportioned(x, Rounding::HalfUp) }
-formula! { APPORTION_HALF_EVEN: "rounded to the minor unit (a half to the even), and mended by one where the lines would not add up to the whole", [One, Money, One] then [Money] gives Money,
-"largest remainder; takes the minor unit's digits, the whole, which line this is (from 0), and all lines", |x| apportioned(x, Rounding::HalfEven) }
+formula! { APPORTION_HALF_UP rests on 1: "rounded to the minor unit (a half away from nought), and mended by one where the lines would not add up to the whole", [Money, One, One, Money] then [Money] gives Money,
+"largest remainder; takes the line, the minor unit's digits, which line it is (from 0), the whole, and all lines", |x| apportioned(x, Rounding::HalfUp) }
+formula! { APPORTION_HALF_EVEN rests on 1: "rounded to the minor unit (a half to the even), and mended by one where the lines would not add up to the whole", [Money, One, One, Money] then [Money] gives Money,
+"largest remainder; takes the line, the minor unit's digits, which line it is (from 0), the whole, and all lines", |x| apportioned(x, Rounding::HalfEven) }
 formula! { ROUND_HALF_UP: "rounded to the minor unit, a half away from nought", [One, Money] then [] gives Money, "ISO 4217 minor unit", |x| rounded(x, Rounding::HalfUp) }
 formula! { ROUND_HALF_EVEN: "rounded to the minor unit, a half to the even", [One, Money] then [] gives Money, "ISO 4217 minor unit", |x| rounded(x, Rounding::HalfEven) }
 formula! { WHOLE_PACKS: "packs, rounded up to whole ones", [] then [One] gives One, "only what is pulled or bought is rounded up",
@@ -133,7 +136,7 @@ mod tests {
             let sums: Vec<Decimal> = cents.iter().map(|c| Decimal::new(*c, 4)).collect();
             let whole = Rounding::HalfUp.round(sum(&sums).unwrap(), 2);
             let line = |nth: usize| {
-                let mut x = vec![Decimal::TWO, whole, Decimal::from(nth)];
+                let mut x = vec![sums[nth], Decimal::TWO, Decimal::from(nth), whole];
                 x.extend(&sums);
                 apportioned(&x, Rounding::HalfUp).unwrap()
             };
