@@ -41,7 +41,7 @@ impl Glyphs {
                 cut: "…", upright: "│", level: "─", within: "±", open: "‹", close: "›", before: "«", beyond: "»", above: "↑", below: "↓", dot: " · "
             }
         } else {
-            Glyphs { cut: "~", upright: "|", level: "-", within: "+-", open: "<", close: ">", before: "<", beyond: ">", above: "^", below: "v", dot: ", " }
+            Glyphs { cut: "~", upright: "|", level: "-", within: "+-", open: "<", close: ">", before: "<", beyond: ">", above: "+", below: "+", dot: ", " }
         }
     }
 }
