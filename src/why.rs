@@ -63,6 +63,9 @@ pub struct Formula<V: 'static> {
     pub gives: Unit,
     /// Where the formula comes from.
     pub source: &'static str,
+    /// How many of the first inputs decide how well the result is known: all, unless the others only mend a last
+    /// digit.
+    pub rests_on: Option<usize>,
     /// The function; `None` when there is no finite result.
     pub of: fn(&[V]) -> Option<V>,
 }
@@ -184,11 +187,16 @@ impl<V: Copy> Sheet<V> {
     /// Works a figure from others and sets it. `None`: not finite, too large, or nought below the line.
     pub fn work(&mut self, key: impl AsRef<str>, formula: &'static Formula<V>, inputs: &[Fig]) -> Option<Fig> {
         let values: Vec<V> = inputs.iter().map(|fig| self.value(*fig)).collect();
-        let standing = inputs.iter().map(|fig| self.at(*fig).standing).max()?;
+        let standing = self.weakest(formula, inputs)?;
         debug_assert!(self.units_fit(formula, inputs), "{} for {}", formula.text, key.as_ref());
         let value = (formula.of)(&values)?;
         let row = Row { value, unit: formula.gives, standing, origin: Origin::Worked { formula, inputs: inputs.to_vec() } };
         Some(self.put(key.as_ref(), row))
+    }
+
+    /// The weakest standing among the inputs a result rests on.
+    pub fn weakest(&self, formula: &Formula<V>, inputs: &[Fig]) -> Option<Standing> {
+        inputs.iter().take(formula.rests_on.unwrap_or(inputs.len())).map(|fig| self.at(*fig).standing).max()
     }
 
     /// Works the row again from its inputs; `None` for a given row or where no result is had.
@@ -225,8 +233,15 @@ pub fn cross(value: f64) -> Option<Decimal> {
 mod tests {
     use super::*;
 
-    static DOUBLE: Formula<f64> =
-        Formula { text: "twice a length", takes: &[Unit::Mm], then: &[], gives: Unit::Mm, source: "arithmetic", of: |x| x.first().map(|a| a * 2.0) };
+    static DOUBLE: Formula<f64> = Formula {
+        text: "twice a length",
+        takes: &[Unit::Mm],
+        then: &[],
+        gives: Unit::Mm,
+        source: "arithmetic",
+        rests_on: None,
+        of: |x| x.first().map(|a| a * 2.0),
+    };
 
     #[test]
     fn a_worked_figure_is_as_weak_as_its_input_and_works_again() {

@@ -45,17 +45,14 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &mut Shelves<'_>, faults
     }
     // Names of other materials can be looked up only now that all are read.
     let lookup = Lookup::new(faults);
+    // A substitute nobody has is told, and the material itself stays good.
     for (name, substitutes, made) in leaning {
-        let before = faults.errors();
-        let stands_in: Vec<Told<String>> = substitutes.iter().filter_map(|other| lookup.name(shelves.materials.goods(), other)).collect();
+        let materials = shelves.materials.goods();
+        let stands_in: Vec<Told<String>> = substitutes.iter().filter_map(|other| lookup.name(materials, other)).collect();
         let made = made.map(|making| Making {
-            from: making.from.into_iter().filter_map(|(of, amount)| Some((lookup.name(shelves.materials.goods(), &of)?, amount))).collect(),
+            from: making.from.into_iter().filter_map(|(of, amount)| Some((lookup.name(materials, &of)?, amount))).collect(),
             dries: making.dries,
         });
-        if faults.errors() > before {
-            shelves.materials.good.shift_remove(&name);
-            continue;
-        }
         if let Some(material) = shelves.materials.good.get_mut(&name) {
             material.substitutes = stands_in;
         }
@@ -128,7 +125,7 @@ fn material(name: &Told<String>, value: &Value<'_>, suppliers: Goods<'_, Supplie
             .map_or(Keep::Counted, |t| t.value),
         spare: r.get("spare").and_then(|v| v.whole(0, 1000, &[], "1")),
         packs: packs::read(r, None, suppliers, &lookup),
-        ask: r.get("ask").and_then(|v| v.prose()),
+        ask: r.text("ask"),
         substitutes: substitutes(r),
         time: r.get("time").and_then(|v| v.time()),
         note: r.note(),
@@ -227,7 +224,7 @@ fn making(r: &mut Reader<'_>) -> Option<Making> {
     for item in value.items("materials it is made from") {
         let Some(mut r) = item.reader("a material it is made from") else { continue };
         let of = r.need("of", "a material of this bench").and_then(|v| v.text());
-        let amount = r.need("amount", "such as `amount: 2` or `amount: 0.5 g`").and_then(|v| {
+        let amount = r.need("amount", "add it, such as `amount: 2` or `amount: 0.5 g`").and_then(|v| {
             let told = v.text()?;
             let quantity = v.told(Quantity::read(&told.value))?;
             if quantity.value.figure.is_negative() || quantity.value.figure.is_nought() {

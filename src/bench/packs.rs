@@ -23,7 +23,7 @@ pub(crate) fn read(r: &mut Reader<'_>, hooks: Option<bool>, suppliers: Goods<'_,
 
 fn pack(value: &Value<'_>, hooks: Option<bool>, suppliers: Goods<'_, Supplier>, lookup: &Lookup<'_>) -> Option<Pack> {
     let mut r = value.reader("a pack")?;
-    let supplier = r.text("supplier").and_then(|name| lookup.name(suppliers, &name));
+    let supplier = r.text("supplier").and_then(|name| lookup.loose_name(suppliers, &name));
     let sizes = match hooks {
         Some(old_scale) => {
             let read = r.get("sizes").map(|v| sizes::read(&v, |from, to| sizes::every(from, to, old_scale)));
@@ -31,9 +31,9 @@ fn pack(value: &Value<'_>, hooks: Option<bool>, suppliers: Goods<'_, Supplier>, 
         }
         None => Vec::new(),
     };
-    let example = if hooks.is_some() { "`holds: 100`" } else { "such as `holds: 10 m`, `holds: 5 g` or `holds: 1 cape`" };
+    let example = if hooks.is_some() { "add it, such as `holds: 100`" } else { "add it, such as `holds: 10 m`, `holds: 5 g` or `holds: 1 cape`" };
     let holds = r.need("holds", example).and_then(|v| holds(&v, hooks.is_some()));
-    let price = r.need("price", "such as `price: 2.40`").and_then(|v| v.money());
+    let price = r.need("price", "add it, such as `price: 2.40`").and_then(|v| v.money());
     r.end();
     let (holds, unit, noun) = holds?;
     Some(Pack { supplier, sizes, holds, unit, noun, price: price?, at: value.at.clone() })

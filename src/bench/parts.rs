@@ -56,7 +56,7 @@ pub(crate) fn refer(told: &Told<String>, ground: &Ground<'_>, faults: &super::Fa
 /// Reads a part that is declared. `also` reads keys that stand only here. Its name has been read before.
 pub(crate) fn declared(value: &Value<'_>, ground: &Ground<'_>, also: impl FnOnce(&mut Reader<'_>)) -> Option<Part> {
     let mut r = value.reader("a part")?;
-    let name = r.need("part", "such as `part: wing`").and_then(|v| v.text());
+    let name = r.need("part", "add it, such as `part: wing`").and_then(|v| v.text());
     also(&mut r);
     let fields = fields(&mut r, ground);
     let carried = fields.carries_on.is_some() || r.has("carries-on");
@@ -213,11 +213,12 @@ fn turns(value: &Value<'_>) -> Option<Told<Turns>> {
     let split = folded.split_once(',').and_then(|(behind, before)| {
         let behind = behind.trim().strip_suffix("behind")?.trim_end();
         let before = before.trim();
-        let before = before.find("before").and_then(|at| before.get(..at))?.trim_end();
-        Some((Fraction::parse(behind)?, Fraction::parse(before)?))
+        let (before, of) = before.split_once("before")?;
+        let of = of.trim().strip_prefix("the ").unwrap_or(of).trim();
+        Some((Fraction::parse(behind)?, Fraction::parse(before)?, of.to_owned()))
     });
     let turns = match split {
-        Some((behind, before)) => Turns::Split { behind, before },
+        Some((behind, before, of)) => Turns::Split { behind, before, of },
         None => {
             let bare = folded.strip_suffix("turns").or_else(|| folded.strip_suffix("turn")).unwrap_or(&folded).trim_end();
             match Fraction::parse(bare) {
@@ -240,7 +241,7 @@ fn turns(value: &Value<'_>) -> Option<Told<Turns>> {
     };
     let counts = match &turns {
         Turns::Count(count) => vec![*count],
-        Turns::Split { behind, before } => vec![*behind, *before],
+        Turns::Split { behind, before, .. } => vec![*behind, *before],
         Turns::Touching => Vec::new(),
     };
     let sum: f64 = counts.iter().map(|count| count.to_f64()).sum();

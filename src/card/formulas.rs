@@ -14,6 +14,7 @@ macro_rules! formula {
             then: &[$(crate::measure::Unit::$then),*],
             gives: crate::measure::Unit::$gives,
             source: $source,
+            rests_on: None,
             of: |x| { let of: fn(&[f64]) -> Option<f64> = $of; of(x).filter(|y| y.is_finite()) },
         };
     };

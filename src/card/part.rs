@@ -235,8 +235,16 @@ fn given_flies(
     let share_key = format!("{name}.share-of-pack");
     let volume = reckoned.volume;
     let reckoned_amount = w.work(&format!("{name}.reckoned"), reckoned.formula, &reckoned.inputs, &material.name.at)?;
-    let there = super::elsewhere(w, name, size, if volume.is_some() { "volume" } else { "amount" });
-    let Some(there) = there.filter(|there| *there > 0.0) else {
+    let there = match super::elsewhere(w, name, size, if volume.is_some() { "volume" } else { "amount" }) {
+        Ok(there) => there.filter(|there| *there > 0.0),
+        // What stands against the dressing at any size is told with it, not with the material.
+        Err(faults) if !faults.iter().any(|fault| fault.at.as_ref() == Some(&w.dressing.name.at)) => {
+            faults.into_iter().for_each(|fault| w.fault(fault));
+            return None;
+        }
+        Err(_) => None,
+    };
+    let Some(there) = there else {
         w.fault(
             Diagnostic::error(
                 format!("\"{}\" is known to give so many flies of size {size}, but this dressing cannot be worked at that size", material.name.value),

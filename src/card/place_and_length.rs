@@ -35,6 +35,13 @@ fn start(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
         let fig = w.lean_on(post, Lean::Start, at)?;
         return w.work(&format!("{name}.at"), &PLACE, &[fig], at);
     }
+    // `4 behind, 3 before the wing`: on both sides of where the wing stands.
+    if let Some(Told { value: Turns::Split { of, .. }, at }) =
+        part.fields.turns.as_ref().filter(|told| matches!(&told.value, Turns::Split { of, .. } if !of.is_empty()))
+    {
+        let fig = w.lean_on(of, Lean::Start, at)?;
+        return w.work(&format!("{name}.at"), &PLACE, &[fig], at);
+    }
     match part.fields.way.as_ref().map(|way| way.value) {
         // A bead sits against the eye and a coat goes on the head where nothing else is said.
         Some(Way::Whole | Way::Coat) => Some(w.marks.eye_rear),
@@ -100,7 +107,7 @@ fn length(w: &mut Worker<'_>, nth: usize, part: &Part, at: &At) -> Option<Fig> {
             return Some(beyond);
         }
         let span = w.once(&format!("{name}.span"), |w, key| w.work(key, &DISTANCE, &[start, end], at))?;
-        return w.work(&format!("{name}.whole-length"), &LENGTHS, &[span, beyond], at);
+        return w.work(&format!("{name}.length"), &LENGTHS, &[span, beyond], at);
     }
     if start == end {
         w.fault(
@@ -109,14 +116,14 @@ fn length(w: &mut Worker<'_>, nth: usize, part: &Part, at: &At) -> Option<Fig> {
         );
         return None;
     }
-    w.once(&format!("{name}.span"), |w, key| w.work(key, &DISTANCE, &[start, end], at))
+    w.once(&format!("{name}.length"), |w, key| w.work(key, &DISTANCE, &[start, end], at))
 }
 
 /// The number of turns, where it is a number.
 pub(super) fn counted(turns: &Turns) -> Option<f64> {
     match turns {
         Turns::Count(count) => Some(count.to_f64()),
-        Turns::Split { behind, before } => Some(behind.to_f64() + before.to_f64()),
+        Turns::Split { behind, before, .. } => Some(behind.to_f64() + before.to_f64()),
         Turns::Touching => None,
     }
 }

@@ -24,15 +24,18 @@ pub fn work(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, chart
     let parts = dressing.parts_for(&size.value, chart.old_scale(), variant.map(words::fold).as_deref())?;
     let mut sheet = Geometry::new();
     let bead = bead(&mut sheet, &parts, shelf);
-    let (hook, marks) = hook::work(&mut sheet, chart, size, bead)?;
-    let worker = Worker::new(sheet, dressing, shelf, chart, &size.value, parts, hook, marks);
+    let hook = hook::work(&mut sheet, chart, size, bead)?;
+    let worker = Worker::new(sheet, (dressing, shelf), (chart, &size.value), parts, hook);
     let silk = chosen.and_then(|variant| variant.silk.clone()).or_else(|| dressing.silks.first().map(|silk| silk.of.clone()));
     let silk = silk.map(|silk| (silk, dressing.silks.get(1).map(|silk| silk.of.clone())));
     run(worker, silk, chosen.map(|variant| variant.name.value.clone()))
 }
 
 /// A figure of one part on the card of another size, for what a pack is known to give there.
-pub(super) fn elsewhere(w: &Worker<'_>, part: &str, size: &Size, field: &str) -> Option<f64> {
+///
+/// # Errors
+/// What stands against the other card.
+pub(super) fn elsewhere(w: &Worker<'_>, part: &str, size: &Size, field: &str) -> Result<Option<f64>, Vec<Diagnostic>> {
     // The other card is worked without what packs give, so that it cannot ask for this one in turn.
     let mut shelf = w.shelf.clone();
     for material in shelf.materials.values_mut() {
@@ -41,9 +44,8 @@ pub(super) fn elsewhere(w: &Worker<'_>, part: &str, size: &Size, field: &str) ->
         }
     }
     let told = Told::new(size.clone(), w.dressing.name.at.clone());
-    let card = work(w.dressing, &told, w.variant.as_deref(), Some(&w.chart.name.value), &shelf).ok()?;
-    let fig = card.sheet.find(&format!("{part}.{field}"))?;
-    Some(card.sheet.value(fig))
+    let card = work(w.dressing, &told, w.variant.as_deref(), Some(&w.chart.name.value), &shelf)?;
+    Ok(card.sheet.find(&format!("{part}.{field}")).map(|fig| card.sheet.value(fig)))
 }
 
 /// The bead's length along the hook, if the fly has one: the first whole part of a material whose kind is a bead.
@@ -100,7 +102,8 @@ fn run(mut w: Worker<'_>, silks: Option<(Told<String>, Option<Told<String>>)>, v
     if !w.faults.is_empty() {
         return Err(w.faults);
     }
-    let steps = if w.dressing.steps.is_empty() { usual::steps(&mut w) } else { w.dressing.steps.clone() };
+    let steps =
+        if w.dressing.steps.is_empty() { usual::steps(&mut w) } else { w.dressing.steps.iter().filter(|step| concerns(step, &w.parts)).cloned().collect() };
     let named: Vec<String> = steps
         .iter()
         .flat_map(|step| &step.acts)
@@ -185,6 +188,18 @@ fn run(mut w: Worker<'_>, silks: Option<(Told<String>, Option<Told<String>>)>, v
 fn no_silk(mut w: Worker<'_>, told: &Told<String>) -> Vec<Diagnostic> {
     w.fault(Diagnostic::error(format!("the silk \"{}\" is not a material of this bench", told.value), told.at.clone()));
     w.faults
+}
+
+/// Whether a step has anything to do on this fly: one that only handles parts the variant has not is passed over,
+/// with its time.
+fn concerns(step: &Step, parts: &[Part]) -> bool {
+    let handled = |act: &Act| match act {
+        Act::TieIn(names) | Act::Wind(names) | Act::Fold(names) | Act::Stand(names) | Act::Clip(names) => {
+            Some(names.iter().any(|name| parts.iter().any(|part| part.name.value == words::fold(&name.value))))
+        }
+        _ => None,
+    };
+    step.acts.is_empty() || step.acts.iter().any(|act| handled(act).unwrap_or(true))
 }
 
 impl Bench<'_, '_> {

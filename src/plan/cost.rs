@@ -1,5 +1,5 @@
-//! The money of a plan. Exact rows first; then every shown sum is a step of one running total brought to the
-//! minor unit, so that runs and materials alike add up to the whole.
+//! The money of a plan. Exact rows first; then the whole is rounded once, and every sum shown beneath it is
+//! brought to the minor unit so that runs and materials alike add up to it.
 
 use super::formulas::*;
 use super::needs::{place, sum_of};
@@ -19,23 +19,27 @@ struct Exact {
     all: Fig,
 }
 
-/// One running total: each call gives the next figure brought to the minor unit.
-struct Running {
+/// Brings sums to the minor unit so that they add up to a whole.
+struct Apportion {
     digits: Fig,
-    so_far: Fig,
     rounding: Rounding,
 }
 
-impl Running {
-    fn next(&mut self, p: &mut Planner<'_>, key: &str, exact: Fig) -> Option<Fig> {
-        let after = p.work(&format!("{key}.running"), &MONEY_SUM, &[self.so_far, exact])?;
+impl Apportion {
+    /// The shown sums, in the order of the exact ones; `key` names the shown sum of each.
+    fn all(&self, p: &mut Planner<'_>, whole: Fig, exact: &[Fig], key: impl Fn(usize) -> String) -> Option<Vec<Fig>> {
         let formula = match self.rounding {
-            Rounding::HalfUp => &STEP_HALF_UP,
-            Rounding::HalfEven => &STEP_HALF_EVEN,
+            Rounding::HalfUp => &APPORTION_HALF_UP,
+            Rounding::HalfEven => &APPORTION_HALF_EVEN,
         };
-        let shown = p.work(key, formula, &[self.digits, self.so_far, after])?;
-        self.so_far = after;
-        Some(shown)
+        (0..exact.len())
+            .map(|nth| {
+                let line = p.common(&format!("line {nth}"), Decimal::from(nth), Unit::One, Standing::Stated, "which line it is, from 0");
+                let mut inputs = vec![*exact.get(nth)?, self.digits, line, whole];
+                inputs.extend(exact);
+                p.work(&key(nth), formula, &inputs)
+            })
+            .collect()
     }
 }
 
@@ -50,7 +54,8 @@ fn round(p: &mut Planner<'_>, key: &str, digits: Fig, money: Fig) -> Option<Fig>
 pub(super) fn work(p: &mut Planner<'_>, drafts: Vec<Draft>) -> Option<(Vec<Run>, Vec<MaterialLine>, Totals)> {
     let terms = &p.shelf.terms;
     let nothing = p.common("nothing", Decimal::ZERO, Unit::Money, Standing::Stated, "where a running total begins");
-    let digits = p.common("minor-unit-digits", Decimal::from(p.currency.digits()), Unit::One, Standing::Published, "ISO 4217");
+    let digits =
+        p.common("minor-unit-digits", Decimal::from(p.currency.digits()), Unit::One, Standing::Stated, "ISO 4217, for the currency that bench.yaml names");
     let rate = terms.rate.as_ref().map(|told| p.figures.given("rate", told.value, Unit::MoneyAnHour, Standing::Stated, place(&told.at)));
     let overhead = match &terms.overhead {
         Some(told) => p.figures.given("overhead-share", told.value, Unit::One, Standing::Stated, place(&told.at)),
@@ -61,36 +66,43 @@ pub(super) fn work(p: &mut Planner<'_>, drafts: Vec<Draft>) -> Option<(Vec<Run>,
     }
     let exact: Vec<Exact> = drafts.iter().map(|run| exact(p, run, rate, overhead, nothing)).collect::<Option<_>>()?;
 
-    let rounding = p.shelf.terms.rounding;
-    let mut running = Running { digits, so_far: nothing, rounding };
-    let mut column = |p: &mut Planner<'_>, name: &str, of: &dyn Fn(&Exact) -> Option<Fig>| -> Option<Vec<Option<Fig>>> {
-        drafts
-            .iter()
-            .zip(&exact)
-            .map(|(run, exact)| of(exact).map_or(Some(None), |fig| running.next(p, &format!("{}.{name}", run.key), fig).map(Some)))
-            .collect()
-    };
-    let materials = column(p, "materials", &|exact| Some(exact.materials))?;
-    let labour = column(p, "labour", &|exact| exact.labour)?;
-    let overheads = column(p, "overhead", &|exact| Some(exact.overhead))?;
-
-    let total = |p: &mut Planner<'_>, key: &str, column: &[Option<Fig>]| -> Option<Fig> {
-        let figs: Vec<Fig> = column.iter().flatten().copied().collect();
-        if figs.is_empty() { p.work(key, &MONEY_SUM, &[nothing]) } else { p.work(key, &MONEY_SUM, &figs) }
-    };
-    let all_materials = total(p, "order.materials", &materials)?;
-    let all_labour = total(p, "order.labour", &labour)?;
-    let all_overhead = total(p, "order.overhead", &overheads)?;
-    let cost = p.work("order.cost", &MONEY_SUM, &[all_materials, all_labour, all_overhead])?;
-    let lines = material_lines(p, &drafts, digits, nothing)?;
+    let apportion = Apportion { digits, rounding: p.shelf.terms.rounding };
+    let column = |of: &dyn Fn(&Exact) -> Option<Fig>| exact.iter().map(of).collect::<Vec<Option<Fig>>>();
+    let columns =
+        [("materials", column(&|exact| Some(exact.materials))), ("labour", column(&|exact| exact.labour)), ("overhead", column(&|exact| Some(exact.overhead)))];
+    // The whole first, then its three heads, then each head's runs: every level adds up to the one above.
+    let exact_all: Vec<Fig> = exact.iter().map(|exact| exact.all).collect();
+    let exact_cost = p.work("order.cost-exact", &MONEY_SUM, &exact_all)?;
+    let cost = round(p, "order.cost", digits, exact_cost)?;
+    let mut heads = Vec::new();
+    for (name, column) in &columns {
+        let known: Vec<Fig> = column.iter().flatten().copied().collect();
+        heads.push(p.work(&format!("order.{name}-exact"), &MONEY_SUM, if known.is_empty() { std::slice::from_ref(&nothing) } else { &known })?);
+    }
+    let shown_heads = apportion.all(p, cost, &heads, |nth| format!("order.{}", columns.get(nth).map_or("", |(name, _)| name)))?;
+    let mut shown_columns = Vec::new();
+    for ((name, column), head) in columns.iter().zip(&shown_heads) {
+        let known: Vec<(usize, Fig)> = column.iter().enumerate().filter_map(|(nth, fig)| fig.map(|fig| (nth, fig))).collect();
+        let figs: Vec<Fig> = known.iter().map(|(_, fig)| *fig).collect();
+        let keys: Vec<String> = known.iter().filter_map(|(nth, _)| drafts.get(*nth)).map(|draft| format!("{}.{name}", draft.key)).collect();
+        let shown = apportion.all(p, *head, &figs, |nth| keys.get(nth).cloned().unwrap_or_default())?;
+        let mut whole_column: Vec<Option<Fig>> = vec![None; drafts.len()];
+        for ((nth, _), fig) in known.iter().zip(shown) {
+            if let Some(cell) = whole_column.get_mut(*nth) {
+                *cell = Some(fig);
+            }
+        }
+        shown_columns.push(whole_column);
+    }
+    let [materials, labour, overheads]: [Vec<Option<Fig>>; 3] = shown_columns.try_into().ok()?;
+    let [all_materials, all_labour, all_overhead]: [Fig; 3] = shown_heads.try_into().ok()?;
+    let lines = material_lines(p, &drafts, &apportion, all_materials)?;
 
     let flies: Vec<Fig> = drafts.iter().map(|run| run.flies).collect();
     let all_flies = p.work("order.flies", &SUM_ONE, &flies)?;
     let known_hours: Vec<Fig> = drafts.iter().filter_map(|run| run.hours).collect();
     let none = p.common("no-hours", Decimal::ZERO, Unit::Hour, Standing::Stated, "where a sum of hours begins");
     let hours = p.work("order.hours", &HOURS_SUM, if known_hours.is_empty() { std::slice::from_ref(&none) } else { &known_hours })?;
-    let exact_all: Vec<Fig> = exact.iter().map(|exact| exact.all).collect();
-    let exact_cost = p.work("order.cost-exact", &MONEY_SUM, &exact_all)?;
     let cost_a_fly = each(p, "order.cost-a-fly", &A_FLY, digits, exact_cost, all_flies)?;
     let cost_a_dozen = each(p, "order.cost-a-dozen", &A_DOZEN, digits, exact_cost, all_flies)?;
 
@@ -117,10 +129,8 @@ pub(super) fn work(p: &mut Planner<'_>, drafts: Vec<Draft>) -> Option<(Vec<Run>,
     let timed = runs.iter().all(|run| run.hours.is_some()) && p.figures.value(hours) > Decimal::ZERO;
     let earns = match price.filter(|_| timed) {
         Some(price) => {
-            let of = |of: fn(&Exact) -> Fig| exact.iter().map(of).collect::<Vec<_>>();
-            let material_exact = p.work("order.materials-exact", &MONEY_SUM, &of(|exact| exact.materials))?;
-            let overhead_exact = p.work("order.overhead-exact", &MONEY_SUM, &of(|exact| exact.overhead))?;
-            p.work("order.earns", &EARNS, &[price, material_exact, overhead_exact, hours])
+            let [materials, _, overhead]: [Fig; 3] = heads.try_into().ok()?;
+            p.work("order.earns", &EARNS, &[price, materials, overhead, hours])
         }
         None => None,
     };
@@ -223,15 +233,15 @@ fn reckoned_price(p: &mut Planner<'_>, key: &str, exact: &Exact, labour: Option<
 }
 
 /// Materials over all runs, in the order they are first used.
-fn material_lines(p: &mut Planner<'_>, drafts: &[Draft], digits: Fig, nothing: Fig) -> Option<Vec<MaterialLine>> {
-    let mut running = Running { digits, so_far: nothing, rounding: p.shelf.terms.rounding };
+fn material_lines(p: &mut Planner<'_>, drafts: &[Draft], apportion: &Apportion, whole: Fig) -> Option<Vec<MaterialLine>> {
     let mut keys: Vec<(&str, Unit)> = Vec::new();
     for used in drafts.iter().flat_map(|run| &run.uses) {
         if !keys.contains(&(used.key.as_str(), used.unit)) {
             keys.push((&used.key, used.unit));
         }
     }
-    let mut lines = Vec::new();
+    let mut lines: Vec<MaterialLine> = Vec::new();
+    let mut costed: Vec<(usize, Fig)> = Vec::new();
     for (material, unit) in keys {
         let mine = || {
             drafts
@@ -244,12 +254,12 @@ fn material_lines(p: &mut Planner<'_>, drafts: &[Draft], digits: Fig, nothing: F
         let amounts: Vec<Fig> = mine().map(|(_, used)| used.amount).collect();
         let amount = p.work(&format!("{key}.amount"), sum_of(unit), &amounts)?;
         let (shares, costs): (Vec<Fig>, Vec<Fig>) = mine().filter_map(|(_, used)| used.cost).unzip();
-        let (mut packs, mut whole_packs, mut cost) = (None, None, None);
+        let (mut packs, mut whole_packs) = (None, None);
         if !shares.is_empty() {
             packs = Some(p.work(&format!("{key}.packs"), &SUM_ONE, &shares)?);
             whole_packs = Some(p.work(&format!("{key}.whole-packs"), &WHOLE_PACKS, &shares)?);
             let exact = p.work(&format!("{key}.cost-exact"), &MONEY_SUM, &costs)?;
-            cost = Some(running.next(p, &format!("{key}.cost"), exact)?);
+            costed.push((lines.len(), exact));
         }
         let mut runs: Vec<usize> = mine().map(|(nth, _)| nth).collect();
         runs.dedup();
@@ -262,9 +272,17 @@ fn material_lines(p: &mut Planner<'_>, drafts: &[Draft], digits: Fig, nothing: F
             packs,
             whole_packs,
             pack: mine().find_map(|(_, used)| used.pack.clone()),
-            cost,
+            cost: None,
             runs,
         });
+    }
+    let exact: Vec<Fig> = costed.iter().map(|(_, exact)| *exact).collect();
+    let keys: Vec<String> = costed.iter().filter_map(|(nth, _)| lines.get(*nth)).map(|line| format!("{}.cost", line.key)).collect();
+    let shown = apportion.all(p, whole, &exact, |nth| keys.get(nth).cloned().unwrap_or_default())?;
+    for ((nth, _), fig) in costed.iter().zip(shown) {
+        if let Some(line) = lines.get_mut(*nth) {
+            line.cost = Some(fig);
+        }
     }
     Some(lines)
 }

@@ -1,7 +1,7 @@
 //! An order planned: flies, materials with their wastes, hours, cost and price, every figure on one sheet.
 //!
-//! Money is exact until it is shown: figures are brought to the minor unit along one running total, so that
-//! lines add up to the whole and the whole is the exact sum rounded once.
+//! Money is exact until it is shown: the whole is the exact sum rounded once, and the lines beneath are rounded
+//! so that they add up to it.
 
 mod cost;
 mod formulas;

@@ -46,7 +46,7 @@ fn works_again<V: Copy + PartialEq + std::fmt::Debug>(sheet: &Sheet<V>) -> usize
         if let Origin::Worked { formula, inputs } = &row.origin {
             assert_eq!(sheet.again(fig), Some(row.value), "{key} worked again from its inputs");
             assert!(sheet.units_fit(formula, inputs), "{key}: the units of its inputs are those of \"{}\"", formula.text);
-            assert_eq!(inputs.iter().map(|input| sheet.at(*input).standing).max(), Some(row.standing), "{key} is as weak as its weakest input");
+            assert_eq!(sheet.weakest(formula, inputs), Some(row.standing), "{key} is as weak as its weakest input");
             worked += 1;
         }
     }
@@ -152,7 +152,8 @@ fn drawing_card_and_plan_tell_one_length() {
                 Form::Ring { fibre, .. } => fibre,
                 _ => continue,
             };
-            let told = part.length.or(part.fibre).map(|fig| card.sheet.value(fig)).unwrap();
+            // The flue of a herl is drawn too, but is no length of the card.
+            let Some(told) = part.length.or(part.fibre).map(|fig| card.sheet.value(fig)) else { continue };
             assert!((drawn - told).abs() < 1e-9, "{} {}: {} is drawn {drawn} mm long and told {told}", card.dressing, card.size, part.name);
             lengths += 1;
         }

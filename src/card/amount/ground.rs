@@ -45,7 +45,7 @@ pub(super) fn ground(w: &mut Worker<'_>, nth: usize, part: &Part, making: &mut M
     if on_hook.is_some() {
         making.part.span = on_hook;
         // Whoever measures by it has set it already; else it is set here, so that the card shows it.
-        let key = format!("{}.span", part.name.value);
+        let key = format!("{}.{}", part.name.value, if part.fields.beyond.is_some() { "span" } else { "length" });
         w.once(&key, |w, key| w.work(key, &DISTANCE, &[from, to], &part.name.at))?;
         making.part.beneath = w.beneath(from, to)?;
     }

@@ -230,7 +230,7 @@ pub(super) fn helix(w: &mut Worker<'_>, stem: &str, turns: Fig, thick: Fig, bene
 /// How many turns: told, or touching over what lies beneath.
 pub(super) fn turns(w: &mut Worker<'_>, part: &Part, width: Fig, beneath: &[Stretch], making: &mut Making) -> Option<Fig> {
     let key = format!("{}.turns", part.name.value);
-    if let Some(Told { value: Turns::Split { behind, before }, .. }) = &part.fields.turns {
+    if let Some(Told { value: Turns::Split { behind, before, .. }, .. }) = &part.fields.turns {
         making.part.turns_split = Some((behind.to_f64(), before.to_f64()));
     }
     let count = part.fields.turns.as_ref().and_then(|turns| counted(&turns.value).map(|count| (count, turns.at.clone())));
