@@ -103,11 +103,11 @@ fn length(w: &mut Worker<'_>, nth: usize, part: &Part, at: &At) -> Option<Fig> {
     let end = w.figure_of(nth, Lean::End, at)?;
     if let Some(rule) = &part.fields.beyond {
         let beyond = w.once(&format!("{name}.beyond"), |w, key| w.length(key, rule))?;
-        if start == end {
-            return Some(beyond);
+        let mut lengths = vec![beyond];
+        if start != end {
+            lengths.insert(0, w.once(&format!("{name}.span"), |w, key| w.work(key, &DISTANCE, &[start, end], at))?);
         }
-        let span = w.once(&format!("{name}.span"), |w, key| w.work(key, &DISTANCE, &[start, end], at))?;
-        return w.work(&format!("{name}.length"), &LENGTHS, &[span, beyond], at);
+        return w.work(&format!("{name}.length"), &LENGTHS, &lengths, at);
     }
     if start == end {
         w.fault(

@@ -29,10 +29,12 @@ pub(super) fn steps(w: &mut Worker<'_>) -> Vec<Step> {
         let back = Place { mark: Landmark::Start(rearmost), off: Vec::new() };
         steps.push(step(&at, Act::Silk { bed: Bed::Touching, from: Told::new(front, at.clone()), to: Told::new(back, at.clone()) }));
     }
-    // Fibres that go on from another part are on the hook already.
-    let ties = tied.into_iter().filter(|nth| w.parts[*nth].fields.carries_on.is_none() || !winds(w, *nth)).collect::<Vec<_>>();
+    // Fibres that go on from another part are on the hook already; what is folded of them waits for what is wound.
+    let (carried, ties): (Vec<usize>, Vec<usize>) = tied.into_iter().partition(|nth| w.parts[*nth].fields.carries_on.is_some());
     steps.extend(ties.into_iter().map(|nth| step(&at, Act::TieIn(vec![name(w, nth, &at)]))));
     steps.extend(winding_order(w).into_iter().map(|nth| step(&at, Act::Wind(vec![name(w, nth, &at)]))));
+    let folded = carried.into_iter().filter(|nth| !winds(w, *nth)).collect::<Vec<_>>();
+    steps.extend(folded.into_iter().map(|nth| step(&at, Act::TieIn(vec![name(w, nth, &at)]))));
     steps.push(step(&at, Act::Finish(Told::new(Fraction::whole(5), at.clone()))));
     steps
 }

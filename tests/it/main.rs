@@ -12,3 +12,4 @@ mod proportions;
 mod reckon_cli;
 mod screens;
 mod support;
+mod ways;

@@ -16,7 +16,7 @@ pub(in crate::card) fn bunch(w: &mut Worker<'_>, nth: usize, part: &Part, all: &
     if part.fields.carries_on.is_some() {
         let count = super::carried::how_many(w, part)?;
         making.part.count = Some(count);
-        return super::carried::taken(w, nth, part, all, length);
+        return super::carried::taken(w, part, all, length);
     }
     let counts = counts(w, part, all)?;
     making.part.thick = thick(w, part)?.map(|thick| (thick, thick));

@@ -3,7 +3,7 @@
 use super::super::formulas::*;
 use super::super::worker::{Lean, Worker};
 use super::{Piece, Reckoned, Taken};
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, Told};
 use crate::dressing::{Part, PartFields};
 use crate::measure::Unit;
 use crate::why::{Fig, Standing};
@@ -72,18 +72,10 @@ pub(super) fn how_many(w: &mut Worker<'_>, part: &Part) -> Option<Fig> {
 }
 
 /// Nothing more is taken for fibres that go on; they are held against the length they must have for all they do.
-pub(super) fn taken(w: &mut Worker<'_>, nth: usize, part: &Part, pieces: &[Piece<'_>], length: Fig) -> Option<Vec<Taken>> {
+pub(super) fn taken(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>], length: Fig) -> Option<Vec<Taken>> {
     let told = part.fields.carries_on.as_ref()?;
     let at = &part.name.at;
-    let from = w.parts.iter().position(|other| other.name.value == told.value)?;
-    let before = match w.sheet.find(&format!("{}.fibre-length", told.value)) {
-        Some(fig) => fig,
-        None => match ["strand-length", "wound"].iter().find_map(|key| w.sheet.find(&format!("{}.{key}", told.value))) {
-            Some(fig) => fig,
-            None => w.figure_of(from, Lean::Length, &told.at)?,
-        },
-    };
-    debug_assert!(w.parts.get(nth).is_some_and(|own| own.name.value == part.name.value), "a part is worked in its own place");
+    let before = run(w, told, w.parts.len())?;
     let all = w.work(&format!("{}.fibre-length", part.name.value), &LENGTHS, &[before, length], at)?;
     for piece in pieces {
         let Some(usable) = piece.material.usable.as_ref().filter(|usable| w.value(all) > usable.value + 1e-9) else { continue };
@@ -104,4 +96,22 @@ pub(super) fn taken(w: &mut Worker<'_>, nth: usize, part: &Part, pieces: &[Piece
         );
     }
     Some(pieces.iter().map(|_| Reckoned::new(&SUM_ONE, Vec::new()).into()).collect())
+}
+
+/// How long the fibres are as far as the end of a part.
+fn run(w: &mut Worker<'_>, told: &Told<String>, depth: usize) -> Option<Fig> {
+    let name = told.value.as_str();
+    if let Some(fig) = w.sheet.find(&format!("{name}.fibre-length")) {
+        return Some(fig);
+    }
+    let nth = w.parts.iter().position(|other| other.name.value == name)?;
+    let wound = ["strand-length", "wound"].iter().find_map(|key| w.sheet.find(&format!("{name}.{key}")));
+    let own = match wound {
+        Some(fig) => fig,
+        None => w.figure_of(nth, Lean::Length, &told.at)?,
+    };
+    let Some(before) = w.parts.get(nth)?.fields.carries_on.clone().filter(|_| depth > 0) else { return Some(own) };
+    let before = run(w, &before, depth - 1)?;
+    let key = w.sheet.fresh_key(&format!("{name}.fibre-length-so-far"));
+    w.work(&key, &LENGTHS, &[before, own], &told.at)
 }

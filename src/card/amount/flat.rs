@@ -69,7 +69,7 @@ pub(in crate::card) fn flat(w: &mut Worker<'_>, nth: usize, part: &Part, pieces:
     };
     making.part.length = Some(length);
     if part.fields.carries_on.is_some() {
-        return super::carried::taken(w, nth, part, pieces, length);
+        return super::carried::taken(w, part, pieces, length);
     }
     Some(taken)
 }

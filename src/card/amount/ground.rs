@@ -49,6 +49,10 @@ pub(super) fn ground(w: &mut Worker<'_>, nth: usize, part: &Part, making: &mut M
         w.once(&key, |w, key| w.work(key, &DISTANCE, &[from, to], &part.name.at))?;
         making.part.beneath = w.beneath(from, to)?;
     }
+    let fields = &part.fields;
+    if fields.beyond.is_some() && fields.length.is_none() && fields.reach.is_none() && fields.fibre.is_none() {
+        w.figure_of(nth, Lean::Length, &part.name.at)?;
+    }
     let beyond = match host(w, nth) {
         Some(host) => Some(off_the_hook(w, host)?),
         None => None,

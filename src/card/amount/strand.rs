@@ -35,7 +35,7 @@ pub(in crate::card) fn wound(w: &mut Worker<'_>, nth: usize, part: &Part, pieces
     }
     let length = if rope { twisted(w, name, wound, &part.name.at)? } else { wound };
     if part.fields.carries_on.is_some() {
-        return carried::taken(w, nth, part, pieces, length);
+        return carried::taken(w, part, pieces, length);
     }
     let strands = strands(w, part, pieces)?;
     let mut taken = Vec::new();
