@@ -233,8 +233,15 @@ pub fn cross(value: f64) -> Option<Decimal> {
 mod tests {
     use super::*;
 
-    static DOUBLE: Formula<f64> =
-        Formula { text: "twice a length", takes: &[Unit::Mm], then: &[], gives: Unit::Mm, source: "arithmetic", rests_on: None, of: |x| x.first().map(|a| a * 2.0) };
+    static DOUBLE: Formula<f64> = Formula {
+        text: "twice a length",
+        takes: &[Unit::Mm],
+        then: &[],
+        gives: Unit::Mm,
+        source: "arithmetic",
+        rests_on: None,
+        of: |x| x.first().map(|a| a * 2.0),
+    };
 
     #[test]
     fn a_worked_figure_is_as_weak_as_its_input_and_works_again() {

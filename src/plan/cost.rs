@@ -54,7 +54,8 @@ fn round(p: &mut Planner<'_>, key: &str, digits: Fig, money: Fig) -> Option<Fig>
 pub(super) fn work(p: &mut Planner<'_>, drafts: Vec<Draft>) -> Option<(Vec<Run>, Vec<MaterialLine>, Totals)> {
     let terms = &p.shelf.terms;
     let nothing = p.common("nothing", Decimal::ZERO, Unit::Money, Standing::Stated, "where a running total begins");
-    let digits = p.common("minor-unit-digits", Decimal::from(p.currency.digits()), Unit::One, Standing::Stated, "ISO 4217, for the currency that bench.yaml names");
+    let digits =
+        p.common("minor-unit-digits", Decimal::from(p.currency.digits()), Unit::One, Standing::Stated, "ISO 4217, for the currency that bench.yaml names");
     let rate = terms.rate.as_ref().map(|told| p.figures.given("rate", told.value, Unit::MoneyAnHour, Standing::Stated, place(&told.at)));
     let overhead = match &terms.overhead {
         Some(told) => p.figures.given("overhead-share", told.value, Unit::One, Standing::Stated, place(&told.at)),
