@@ -261,12 +261,17 @@ fn gauge(w: &mut Worker<'_>, nth: usize, part: &Part, worked: &mut WorkedPart) -
     let wanted = w.value(fibre);
     let own = &w.shelf.terms.hackle_gauge;
     let nearer = |a: f64, b: f64| (a - wanted).abs().total_cmp(&(b - wanted).abs());
-    if own.is_empty() {
-        let (size, _) = GAUGE.iter().min_by(|a, b| nearer(a.1, b.1))?;
-        Size::read(size)
+    let (size, mm, standing, source) = if own.is_empty() {
+        let (size, mm) = GAUGE.iter().min_by(|a, b| nearer(a.1, b.1))?;
+        let source = "E. C. Gregg, How to Tie Flies (1940), p. 31, measured on its gauge; bench.yaml has no `hackle-gauge`".to_owned();
+        (Size::read(size)?, *mm, Standing::Published, source)
     } else {
-        own.iter().min_by(|a, b| nearer(a.1.value, b.1.value)).map(|(size, _)| size.clone())
-    }
+        let (size, told) = own.iter().min_by(|a, b| nearer(a.1.value, b.1.value))?;
+        (size.clone(), told.value, Standing::Stated, from(&told.at))
+    };
+    let source = format!("feather size {size}, whose fibre on the gauge is nearest to the fibre wanted: {source}");
+    w.sheet.given(format!("{}.gauge", part.name.value), mm, Unit::Mm, standing, source);
+    Some(size)
 }
 
 fn hackle(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worked: &mut WorkedPart) -> Option<Reckoned> {
@@ -518,7 +523,7 @@ fn coat(w: &mut Worker<'_>, part: &Part, material: &Material) -> Option<Reckoned
         Some(told) => w.sheet.given(format!("{name}.{key}"), told.value.to_f64(), Unit::One, Standing::Stated, from(&told.at)),
         None => w.sheet.given(format!("{name}.{key}"), 1.0, Unit::One, Standing::Usual, "one, as the dressing does not say"),
     };
-    let drops = one(w, "drops", part.fields.drops.as_ref());
+    let drops = one(w, "drops", part.fields.drops.as_ref().or(part.fields.count.as_ref()));
     let coats = one(w, "coats", part.fields.coats.as_ref());
     coating(w, name, material, drops, coats, &part.name.at)
 }
