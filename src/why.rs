@@ -9,6 +9,7 @@ use crate::measure::Unit;
 use indexmap::IndexMap;
 use rust_decimal::Decimal;
 use serde::Serialize;
+use std::collections::HashMap;
 
 /// How well a figure is known, strongest first. A worked figure is as weak as its weakest input.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -63,9 +64,6 @@ pub struct Formula<V: 'static> {
     pub gives: Unit,
     /// Where the formula comes from.
     pub source: &'static str,
-    /// How many of the first inputs decide how well the result is known: all, unless the others only mend a last
-    /// digit.
-    pub rests_on: Option<usize>,
     /// The function; `None` when there is no finite result.
     pub of: fn(&[V]) -> Option<V>,
 }
@@ -108,6 +106,8 @@ pub struct Row<V: 'static> {
 #[derive(Clone)]
 pub struct Sheet<V: 'static> {
     rows: IndexMap<String, Row<V>>,
+    /// How many figures in between each stem has had.
+    numbers: HashMap<String, u32>,
 }
 
 impl<V: Copy> Default for Sheet<V> {
@@ -119,7 +119,7 @@ impl<V: Copy> Default for Sheet<V> {
 impl<V: Copy> Sheet<V> {
     /// An empty sheet.
     pub fn new() -> Self {
-        Sheet { rows: IndexMap::new() }
+        Sheet { rows: IndexMap::new(), numbers: HashMap::new() }
     }
 
     /// The row; rows are only made by this sheet, so it is there.
@@ -167,9 +167,16 @@ impl<V: Copy> Sheet<V> {
         }
     }
 
-    /// A key for a figure in between that nobody names: the stem with the row's number.
-    pub fn fresh_key(&self, stem: &str) -> String {
-        format!("{stem}.{}", self.rows.len())
+    /// A key for a figure in between that nobody names: the stem with the next number.
+    pub fn fresh_key(&mut self, stem: &str) -> String {
+        loop {
+            let number = self.numbers.entry(stem.to_owned()).or_insert(0);
+            *number += 1;
+            let key = format!("{stem}.{number}");
+            if !self.rows.contains_key(&key) {
+                return key;
+            }
+        }
     }
 
     fn put(&mut self, key: &str, row: Row<V>) -> Fig {
@@ -187,16 +194,11 @@ impl<V: Copy> Sheet<V> {
     /// Works a figure from others and sets it. `None`: not finite, too large, or nought below the line.
     pub fn work(&mut self, key: impl AsRef<str>, formula: &'static Formula<V>, inputs: &[Fig]) -> Option<Fig> {
         let values: Vec<V> = inputs.iter().map(|fig| self.value(*fig)).collect();
-        let standing = self.weakest(formula, inputs)?;
+        let standing = inputs.iter().map(|fig| self.at(*fig).standing).max()?;
         debug_assert!(self.units_fit(formula, inputs), "{} for {}", formula.text, key.as_ref());
         let value = (formula.of)(&values)?;
         let row = Row { value, unit: formula.gives, standing, origin: Origin::Worked { formula, inputs: inputs.to_vec() } };
         Some(self.put(key.as_ref(), row))
-    }
-
-    /// The weakest standing among the inputs a result rests on.
-    pub fn weakest(&self, formula: &Formula<V>, inputs: &[Fig]) -> Option<Standing> {
-        inputs.iter().take(formula.rests_on.unwrap_or(inputs.len())).map(|fig| self.at(*fig).standing).max()
     }
 
     /// Works the row again from its inputs; `None` for a given row or where no result is had.
@@ -233,15 +235,8 @@ pub fn cross(value: f64) -> Option<Decimal> {
 mod tests {
     use super::*;
 
-    static DOUBLE: Formula<f64> = Formula {
-        text: "twice a length",
-        takes: &[Unit::Mm],
-        then: &[],
-        gives: Unit::Mm,
-        source: "arithmetic",
-        rests_on: None,
-        of: |x| x.first().map(|a| a * 2.0),
-    };
+    static DOUBLE: Formula<f64> =
+        Formula { text: "twice a length", takes: &[Unit::Mm], then: &[], gives: Unit::Mm, source: "arithmetic", of: |x| x.first().map(|a| a * 2.0) };
 
     #[test]
     fn a_worked_figure_is_as_weak_as_its_input_and_works_again() {

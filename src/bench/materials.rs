@@ -88,8 +88,8 @@ fn reader_or_bare<'a>(value: &Value<'a>, empty: &'a Map, what: &'static str) -> 
 
 fn material(name: &Told<String>, value: &Value<'_>, suppliers: Goods<'_, Supplier>, renamed: &mut Vec<Renamed>) -> Option<(Material, Option<Making>)> {
     let empty = Map::new();
-    let mut r = reader_or_bare(value, &empty, "a material")?;
-    let r = &mut r;
+    let mut reader = reader_or_bare(value, &empty, "a material")?;
+    let r = &mut reader;
     let lookup = Lookup::new(value.faults);
     let half = Bounds { nought: false, most: 100.0 };
     let material = Material {
@@ -132,6 +132,7 @@ fn material(name: &Told<String>, value: &Value<'_>, suppliers: Goods<'_, Supplie
     };
     let made = making(r);
     renamed.extend(packs::formerly(r).into_iter().map(|was| Renamed { sort: Sort::Material, was, now: fold(&name.value) }));
+    reader.end();
     if let (Some(hole), Some(width)) = (&material.hole, &material.width)
         && hole.value >= width.value
     {
@@ -195,6 +196,11 @@ fn gives(value: &Value<'_>) -> Option<Told<Gives>> {
     let read = told.value.split_once(" of ").and_then(|(flies, size)| Some((flies_in(flies)?, Size::read(size.trim_start_matches("size "))?)));
     match read {
         Some((flies, size)) => Some(Told::new(Gives::Flies { flies, size }, told.at)),
+        None if told.value.contains("fibre") || told.value.contains("fiber") => {
+            value
+                .wrong("how many fibres one gives is not told by `gives`", format!("`fibres: {}`", told.value.trim_end_matches(|c: char| !c.is_ascii_digit())));
+            None
+        }
         None => {
             value.wrong(format!("\"{}\" does not say how many flies of which size", told.value), "`12 dozen of 14`, or feathers by size: `{14: 140, 16: 160}`");
             None

@@ -13,10 +13,36 @@ use crate::measure::{Fault, Fraction, Unit};
 const ACTS: &[&str] = &["silk", "thread", "tie-in", "wind", "fold", "stand", "clip", "turn-over", "finish", "coat"];
 
 /// Figures of a part that a step's text may show.
-const FIGURES: &[&str] =
-    &["count", "length", "fibre", "thick", "width", "turns", "strands", "amount", "from", "to", "at", "span", "drops", "coats", "beyond", "clip", "loop"];
+const FIGURES: &[&str] = &[
+    "count",
+    "length",
+    "fibre",
+    "thick",
+    "thick-start",
+    "thick-end",
+    "width",
+    "turns",
+    "strands",
+    "wound",
+    "volume",
+    "amount",
+    "from",
+    "to",
+    "at",
+    "tip",
+    "gauge",
+    "feathers",
+    "flies-a-feather",
+    "flies-a-piece",
+    "across",
+    "drops",
+    "coats",
+    "beyond",
+    "clip",
+    "loop",
+];
 /// Figures of the hook that a step's text may show.
-const HOOK_FIGURES: &[&str] = &["gap", "shank", "wire", "overall", "eye", "barb", "point", "bend"];
+const HOOK_FIGURES: &[&str] = &["gap", "shank", "hook-wire", "overall", "eye", "barb", "point", "bend", "mass"];
 
 /// Reads one step.
 pub(crate) fn read(value: &Value<'_>, ground: &Ground<'_>) -> Option<Step> {
@@ -66,8 +92,12 @@ fn act(r: &mut Reader<'_>, key: &str, ground: &Ground<'_>, acts: &mut Vec<Act>) 
             acts.extend(turns.map(Act::Finish));
         }
         "coat" => {
-            let material = r.get("coat").and_then(|v| v.text()).and_then(|told| ground.lookup.name(ground.materials, &told));
-            acts.extend(material.map(Act::Coat));
+            // A coat that stands among the parts may be called by the part's name.
+            let coat = r.get("coat").and_then(|v| v.text()).and_then(|told| {
+                let folded = fold(&told.value);
+                if ground.parts.contains(&folded.as_str()) { Some(Told::new(folded, told.at)) } else { ground.lookup.name(ground.materials, &told) }
+            });
+            acts.extend(coat.map(Act::Coat));
         }
         _ => {}
     }

@@ -268,7 +268,7 @@ impl Bench<'_, '_> {
             Act::Wind(parts) => {
                 for nth in self.indices(parts) {
                     // The silk waits at the far end, under the last turns.
-                    if let Some(end) = self.w.figure_of(nth, Lean::End, at) {
+                    if let Some(end) = self.w.figure_of(nth, Lean::End, at).filter(|_| self.silk.hangs()) {
                         self.silk.travel(&mut self.w, end, at)?;
                     }
                     self.make(nth);
@@ -292,6 +292,16 @@ impl Bench<'_, '_> {
                 last.unwrap_or(&mut self.silk).finish(&mut self.w, count.value.to_f64(), standing, source, at)
             }
             Act::Coat(of) => {
+                // A coat that stands among the parts is that part, not one more.
+                let folded = words::fold(&of.value);
+                let part = |part: &Part| {
+                    let is_coat = part.fields.way.as_ref().is_some_and(|way| way.value == Way::Coat);
+                    is_coat && (part.name.value == folded || part.fields.of.as_ref().is_some_and(|own| words::fold(&own.value) == folded))
+                };
+                if let Some(nth) = self.w.parts.iter().position(part) {
+                    self.make(nth);
+                    return Some(());
+                }
                 let need = part::step_coat(&mut self.w, of)?;
                 self.coats.push(need);
                 Some(())
@@ -308,6 +318,10 @@ impl Bench<'_, '_> {
         if !own && !self.w.dressing.steps.is_empty() {
             let advice = Diagnostic::advice(format!("no step ties in or winds \"{}\", so it is taken to go on last", part.name.value), part.name.at.clone());
             self.w.advise(advice.right("its name in a step's `tie-in:` or `wind:`"));
+            let at = self.w.parts[nth].name.at.clone();
+            if let Some(place) = self.w.figure_of(nth, Lean::Start, &at) {
+                let _ = self.silk.bind_unnamed(&mut self.w, place, &at);
+            }
         }
     }
 

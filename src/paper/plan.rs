@@ -103,6 +103,17 @@ fn materials(plan: &Plan) -> String {
             line.pack.clone().unwrap_or_default(),
         ]);
     }
+    if !plan.figures.value(plan.totals.materials_rounding).is_zero() {
+        let cells = [
+            "rounding".to_owned(),
+            String::new(),
+            String::new(),
+            String::new(),
+            money(plan, Some(plan.totals.materials_rounding)),
+            "each line is rounded by itself".to_owned(),
+        ];
+        table.row(cells.to_vec());
+    }
     table.text()
 }
 
@@ -116,6 +127,9 @@ fn totals(plan: &Plan) -> String {
     row("materials", money(plan, Some(totals.materials)), code);
     row("labour", money(plan, Some(totals.labour)), code);
     row("overhead", money(plan, Some(totals.overhead)), code);
+    if !plan.figures.value(totals.rounding).is_zero() {
+        row("rounding", money(plan, Some(totals.rounding)), code);
+    }
     row("cost", money(plan, Some(totals.cost)), code);
     row("cost a fly", money(plan, Some(totals.cost_a_fly)), code);
     row("cost a dozen", money(plan, Some(totals.cost_a_dozen)), code);

@@ -1,5 +1,5 @@
-//! The money of a plan. Exact rows first; then the whole is rounded once, and every sum shown beneath it is
-//! brought to the minor unit so that runs and materials alike add up to it.
+//! The money of a plan. Exact rows first; every sum shown is its exact figure brought to the minor unit by itself,
+//! and where shown lines do not add up to the whole shown, the difference stands on a line of its own.
 
 use super::formulas::*;
 use super::needs::{place, sum_of};
@@ -17,30 +17,6 @@ struct Exact {
     labour: Option<Fig>,
     overhead: Fig,
     all: Fig,
-}
-
-/// Brings sums to the minor unit so that they add up to a whole.
-struct Apportion {
-    digits: Fig,
-    rounding: Rounding,
-}
-
-impl Apportion {
-    /// The shown sums, in the order of the exact ones; `key` names the shown sum of each.
-    fn all(&self, p: &mut Planner<'_>, whole: Fig, exact: &[Fig], key: impl Fn(usize) -> String) -> Option<Vec<Fig>> {
-        let formula = match self.rounding {
-            Rounding::HalfUp => &APPORTION_HALF_UP,
-            Rounding::HalfEven => &APPORTION_HALF_EVEN,
-        };
-        (0..exact.len())
-            .map(|nth| {
-                let line = p.common(&format!("line {nth}"), Decimal::from(nth), Unit::One, Standing::Stated, "which line it is, from 0");
-                let mut inputs = vec![*exact.get(nth)?, self.digits, line, whole];
-                inputs.extend(exact);
-                p.work(&key(nth), formula, &inputs)
-            })
-            .collect()
-    }
 }
 
 fn round(p: &mut Planner<'_>, key: &str, digits: Fig, money: Fig) -> Option<Fig> {
@@ -66,37 +42,22 @@ pub(super) fn work(p: &mut Planner<'_>, drafts: Vec<Draft>) -> Option<(Vec<Run>,
     }
     let exact: Vec<Exact> = drafts.iter().map(|run| exact(p, run, rate, overhead, nothing)).collect::<Option<_>>()?;
 
-    let apportion = Apportion { digits, rounding: p.shelf.terms.rounding };
-    let column = |of: &dyn Fn(&Exact) -> Option<Fig>| exact.iter().map(of).collect::<Vec<Option<Fig>>>();
-    let columns =
-        [("materials", column(&|exact| Some(exact.materials))), ("labour", column(&|exact| exact.labour)), ("overhead", column(&|exact| Some(exact.overhead)))];
-    // The whole first, then its three heads, then each head's runs: every level adds up to the one above.
     let exact_all: Vec<Fig> = exact.iter().map(|exact| exact.all).collect();
     let exact_cost = p.work("order.cost-exact", &MONEY_SUM, &exact_all)?;
     let cost = round(p, "order.cost", digits, exact_cost)?;
-    let mut heads = Vec::new();
-    for (name, column) in &columns {
-        let known: Vec<Fig> = column.iter().flatten().copied().collect();
-        heads.push(p.work(&format!("order.{name}-exact"), &MONEY_SUM, if known.is_empty() { std::slice::from_ref(&nothing) } else { &known })?);
-    }
-    let shown_heads = apportion.all(p, cost, &heads, |nth| format!("order.{}", columns.get(nth).map_or("", |(name, _)| name)))?;
-    let mut shown_columns = Vec::new();
-    for ((name, column), head) in columns.iter().zip(&shown_heads) {
-        let known: Vec<(usize, Fig)> = column.iter().enumerate().filter_map(|(nth, fig)| fig.map(|fig| (nth, fig))).collect();
-        let figs: Vec<Fig> = known.iter().map(|(_, fig)| *fig).collect();
-        let keys: Vec<String> = known.iter().filter_map(|(nth, _)| drafts.get(*nth)).map(|draft| format!("{}.{name}", draft.key)).collect();
-        let shown = apportion.all(p, *head, &figs, |nth| keys.get(nth).cloned().unwrap_or_default())?;
-        let mut whole_column: Vec<Option<Fig>> = vec![None; drafts.len()];
-        for ((nth, _), fig) in known.iter().zip(shown) {
-            if let Some(cell) = whole_column.get_mut(*nth) {
-                *cell = Some(fig);
-            }
-        }
-        shown_columns.push(whole_column);
-    }
-    let [materials, labour, overheads]: [Vec<Option<Fig>>; 3] = shown_columns.try_into().ok()?;
-    let [all_materials, all_labour, all_overhead]: [Fig; 3] = shown_heads.try_into().ok()?;
-    let lines = material_lines(p, &drafts, &apportion, all_materials)?;
+    let head = |p: &mut Planner<'_>, name: &str, of: &dyn Fn(&Exact) -> Option<Fig>| -> Option<(Fig, Fig)> {
+        let known: Vec<Fig> = exact.iter().filter_map(of).collect();
+        let whole = p.work(&format!("order.{name}-exact"), &MONEY_SUM, if known.is_empty() { std::slice::from_ref(&nothing) } else { &known })?;
+        Some((whole, round(p, &format!("order.{name}"), digits, whole)?))
+    };
+    let (exact_materials, all_materials) = head(p, "materials", &|exact| Some(exact.materials))?;
+    let (_, all_labour) = head(p, "labour", &|exact| exact.labour)?;
+    let (exact_overhead, all_overhead) = head(p, "overhead", &|exact| Some(exact.overhead))?;
+    let rounding = p.work("order.rounding", &LESS, &[cost, all_materials, all_labour, all_overhead])?;
+    let lines = material_lines(p, &drafts, digits)?;
+    let mut line_costs: Vec<Fig> = vec![all_materials];
+    line_costs.extend(lines.iter().filter_map(|line| line.cost));
+    let materials_rounding = p.work("order.materials.rounding", &LESS, &line_costs)?;
 
     let flies: Vec<Fig> = drafts.iter().map(|run| run.flies).collect();
     let all_flies = p.work("order.flies", &SUM_ONE, &flies)?;
@@ -107,20 +68,12 @@ pub(super) fn work(p: &mut Planner<'_>, drafts: Vec<Draft>) -> Option<(Vec<Run>,
     let cost_a_dozen = each(p, "order.cost-a-dozen", &A_DOZEN, digits, exact_cost, all_flies)?;
 
     let mut runs = Vec::new();
-    for (nth, (draft, exact)) in drafts.into_iter().zip(&exact).enumerate() {
-        let shown: Vec<Fig> = [&materials, &labour, &overheads].into_iter().filter_map(|column| column.get(nth).copied().flatten()).collect();
-        let cost = p.work(&format!("{}.cost", draft.key), &MONEY_SUM, &shown)?;
-        runs.push(run(
-            p,
-            draft,
-            exact,
-            cost,
-            digits,
-            materials.get(nth).copied().flatten()?,
-            labour.get(nth).copied().flatten(),
-            overheads.get(nth).copied().flatten()?,
-        )?);
+    for (draft, exact) in drafts.into_iter().zip(&exact) {
+        runs.push(run(p, draft, exact, digits)?);
     }
+    let mut run_costs = vec![cost];
+    run_costs.extend(runs.iter().map(|run| run.cost));
+    p.work("order.runs.rounding", &LESS, &run_costs)?;
     let prices: Option<Vec<Fig>> = runs.iter().map(|run| run.price).collect();
     let price = match prices {
         Some(prices) => Some(p.work("order.price", &MONEY_SUM, &prices)?),
@@ -128,14 +81,23 @@ pub(super) fn work(p: &mut Planner<'_>, drafts: Vec<Draft>) -> Option<(Vec<Run>,
     };
     let timed = runs.iter().all(|run| run.hours.is_some()) && p.figures.value(hours) > Decimal::ZERO;
     let earns = match price.filter(|_| timed) {
-        Some(price) => {
-            let [materials, _, overhead]: [Fig; 3] = heads.try_into().ok()?;
-            p.work("order.earns", &EARNS, &[price, materials, overhead, hours])
-        }
+        Some(price) => p.work("order.earns", &EARNS, &[price, exact_materials, exact_overhead, hours]),
         None => None,
     };
-    let totals =
-        Totals { flies: all_flies, hours, materials: all_materials, labour: all_labour, overhead: all_overhead, cost, cost_a_fly, cost_a_dozen, price, earns };
+    let totals = Totals {
+        flies: all_flies,
+        hours,
+        materials: all_materials,
+        labour: all_labour,
+        overhead: all_overhead,
+        rounding,
+        materials_rounding,
+        cost,
+        cost_a_fly,
+        cost_a_dozen,
+        price,
+        earns,
+    };
     Some((runs, lines, totals))
 }
 
@@ -164,9 +126,15 @@ fn each(p: &mut Planner<'_>, key: &str, formula: &'static Formula<Decimal>, digi
     round(p, key, digits, exact)
 }
 
-#[expect(clippy::too_many_arguments, reason = "the columns of one run's money")]
-fn run(p: &mut Planner<'_>, draft: Draft, exact: &Exact, cost: Fig, digits: Fig, materials: Fig, labour: Option<Fig>, overhead: Fig) -> Option<Run> {
+fn run(p: &mut Planner<'_>, draft: Draft, exact: &Exact, digits: Fig) -> Option<Run> {
     let key = draft.key.clone();
+    let materials = round(p, &format!("{key}.materials"), digits, exact.materials)?;
+    let labour = match exact.labour {
+        Some(labour) => Some(round(p, &format!("{key}.labour"), digits, labour)?),
+        None => None,
+    };
+    let overhead = round(p, &format!("{key}.overhead"), digits, exact.overhead)?;
+    let cost = round(p, &format!("{key}.cost"), digits, exact.all)?;
     let cost_a_fly = each(p, &format!("{key}.cost-a-fly"), &A_FLY, digits, exact.all, draft.flies)?;
     let cost_a_dozen = each(p, &format!("{key}.cost-a-dozen"), &A_DOZEN, digits, exact.all, draft.flies)?;
     let (price_a_dozen, price, priced) = match &draft.price {
@@ -214,7 +182,7 @@ fn run(p: &mut Planner<'_>, draft: Draft, exact: &Exact, cost: Fig, digits: Fig,
     })
 }
 
-/// A price from the cost by margin or mark-up: a dozen's is rounded, the run's follows from it.
+/// A price from the cost by margin or mark-up: the run's and a dozen's, each rounded by itself.
 fn reckoned_price(p: &mut Planner<'_>, key: &str, exact: &Exact, labour: Option<Fig>, digits: Fig, flies: Fig) -> Option<(Option<Fig>, Option<Fig>, Priced)> {
     let Some(told) = p.shelf.terms.profit.clone().filter(|_| labour.is_some()) else {
         return Some((None, None, Priced::Open));
@@ -224,16 +192,14 @@ fn reckoned_price(p: &mut Planner<'_>, key: &str, exact: &Exact, labour: Option<
         Profit::MarkUp(share) => (&BY_MARK_UP, share),
     };
     let share = p.common("profit", share, Unit::One, Standing::Stated, &place(&told.at));
-    let for_run = p.work(&format!("{key}.price-by-cost"), formula, &[exact.all, share])?;
+    let for_run = p.work(&format!("{key}.price-exact"), formula, &[exact.all, share])?;
     let dozen = p.work(&format!("{key}.price-a-dozen-exact"), &A_DOZEN, &[for_run, flies])?;
     let dozen = round(p, &format!("{key}.price-a-dozen"), digits, dozen)?;
-    let twelve = p.common("for-a-dozen", Decimal::from(12), Unit::One, Standing::Stated, "a time or price for a dozen flies");
-    let all = p.work(&format!("{key}.price-exact"), &PRICE_OF_RUN, &[dozen, flies, twelve])?;
-    Some((Some(dozen), Some(round(p, &format!("{key}.price"), digits, all)?), Priced::Reckoned))
+    Some((Some(dozen), Some(round(p, &format!("{key}.price"), digits, for_run)?), Priced::Reckoned))
 }
 
 /// Materials over all runs, in the order they are first used.
-fn material_lines(p: &mut Planner<'_>, drafts: &[Draft], apportion: &Apportion, whole: Fig) -> Option<Vec<MaterialLine>> {
+fn material_lines(p: &mut Planner<'_>, drafts: &[Draft], digits: Fig) -> Option<Vec<MaterialLine>> {
     let mut keys: Vec<(&str, Unit)> = Vec::new();
     for used in drafts.iter().flat_map(|run| &run.uses) {
         if !keys.contains(&(used.key.as_str(), used.unit)) {
@@ -241,7 +207,6 @@ fn material_lines(p: &mut Planner<'_>, drafts: &[Draft], apportion: &Apportion, 
         }
     }
     let mut lines: Vec<MaterialLine> = Vec::new();
-    let mut costed: Vec<(usize, Fig)> = Vec::new();
     for (material, unit) in keys {
         let mine = || {
             drafts
@@ -254,12 +219,12 @@ fn material_lines(p: &mut Planner<'_>, drafts: &[Draft], apportion: &Apportion, 
         let amounts: Vec<Fig> = mine().map(|(_, used)| used.amount).collect();
         let amount = p.work(&format!("{key}.amount"), sum_of(unit), &amounts)?;
         let (shares, costs): (Vec<Fig>, Vec<Fig>) = mine().filter_map(|(_, used)| used.cost).unzip();
-        let (mut packs, mut whole_packs) = (None, None);
+        let (mut packs, mut whole_packs, mut cost) = (None, None, None);
         if !shares.is_empty() {
             packs = Some(p.work(&format!("{key}.packs"), &SUM_ONE, &shares)?);
             whole_packs = Some(p.work(&format!("{key}.whole-packs"), &WHOLE_PACKS, &shares)?);
             let exact = p.work(&format!("{key}.cost-exact"), &MONEY_SUM, &costs)?;
-            costed.push((lines.len(), exact));
+            cost = Some(round(p, &format!("{key}.cost"), digits, exact)?);
         }
         let mut runs: Vec<usize> = mine().map(|(nth, _)| nth).collect();
         runs.dedup();
@@ -272,17 +237,9 @@ fn material_lines(p: &mut Planner<'_>, drafts: &[Draft], apportion: &Apportion, 
             packs,
             whole_packs,
             pack: mine().find_map(|(_, used)| used.pack.clone()),
-            cost: None,
+            cost,
             runs,
         });
-    }
-    let exact: Vec<Fig> = costed.iter().map(|(_, exact)| *exact).collect();
-    let keys: Vec<String> = costed.iter().filter_map(|(nth, _)| lines.get(*nth)).map(|line| format!("{}.cost", line.key)).collect();
-    let shown = apportion.all(p, whole, &exact, |nth| keys.get(nth).cloned().unwrap_or_default())?;
-    for ((nth, _), fig) in costed.iter().zip(shown) {
-        if let Some(line) = lines.get_mut(*nth) {
-            line.cost = Some(fig);
-        }
     }
     Some(lines)
 }

@@ -164,15 +164,20 @@ fn key(event: KeyEvent) -> Option<Key> {
     })
 }
 
-/// Being asked to end is leaving as `q` does.
+/// Being asked to end is leaving as `q` does. A new size of the window is watched for here too, from before the first
+/// frame on: the keyboard's reader hears of it only once it reads.
 #[cfg(unix)]
 fn watch_signals(send: &Sender<Happened>) -> io::Result<()> {
-    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
-    let mut signals = signal_hook::iterator::Signals::new([SIGTERM, SIGHUP, SIGINT])?;
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGWINCH};
+    let mut signals = signal_hook::iterator::Signals::new([SIGTERM, SIGHUP, SIGINT, SIGWINCH])?;
     let send = send.clone();
     thread::spawn(move || {
-        for _ in signals.forever() {
-            if send.send(Happened::HungUp).is_err() {
+        for signal in signals.forever() {
+            let happened = match signal {
+                SIGWINCH => crossterm::terminal::size().map(|(columns, rows)| Happened::Resized(columns, rows)).ok(),
+                _ => Some(Happened::HungUp),
+            };
+            if happened.is_some_and(|happened| send.send(happened).is_err()) {
                 return;
             }
         }

@@ -1,7 +1,7 @@
 //! Whole feathers: hackle wound round the hook, a body or a post, and feathers tied in as pairs.
 
 use super::super::formulas::*;
-use super::super::worker::{Lean, Worker};
+use super::super::worker::{Lean, Worker, from};
 use super::ground::ground;
 use super::strand::{helix, stretches, turns};
 use super::{Making, Piece, Reckoned, Taken, bundle, can_lie, laid, long_enough, loss, lost_and_grip, number, numbers, own, own_length, shares};
@@ -112,12 +112,17 @@ fn gauge(w: &mut Worker<'_>, nth: usize, part: &Part, making: &mut Making) -> Op
     let wanted = w.value(fibre);
     let own = &w.shelf.terms.hackle_gauge;
     let nearer = |a: f64, b: f64| (a - wanted).abs().total_cmp(&(b - wanted).abs());
-    if own.is_empty() {
-        let (size, _) = GAUGE.iter().min_by(|a, b| nearer(a.1, b.1))?;
-        Size::read(size)
+    let (size, mm, standing, source) = if own.is_empty() {
+        let (size, mm) = GAUGE.iter().min_by(|a, b| nearer(a.1, b.1))?;
+        let source = "E. C. Gregg, How to Tie Flies (1940), p. 31, measured on its gauge; bench.yaml has no `hackle-gauge`".to_owned();
+        (Size::read(size)?, *mm, Standing::Published, source)
     } else {
-        own.iter().min_by(|a, b| nearer(a.1.value, b.1.value)).map(|(size, _)| size.clone())
-    }
+        let (size, told) = own.iter().min_by(|a, b| nearer(a.1.value, b.1.value))?;
+        (size.clone(), told.value, Standing::Stated, from(&told.at))
+    };
+    let source = format!("feather size {size}, whose fibre on the gauge is nearest to the fibre wanted: {source}");
+    w.sheet.given(format!("{}.gauge", part.name.value), mm, Unit::Mm, standing, source);
+    Some(size)
 }
 
 /// Feathers a fly for a wound length, or flies a feather.

@@ -32,7 +32,16 @@ pub(in crate::card) struct Ground {
 #[derive(Clone, Debug)]
 pub(in crate::card) enum Growth {
     /// Layers of a strand.
-    Strand { stem: String, ground: Ground, turns: Fig, width: Fig, thick: Fig },
+    Strand {
+        /// The first words of its keys.
+        stem: String,
+        /// It lies beneath for its weight.
+        weight: bool,
+        ground: Ground,
+        turns: Fig,
+        width: Fig,
+        thick: Fig,
+    },
     /// A body's outside, at its beginning and at its end.
     Body { ground: Ground, across: (Fig, Fig) },
 }
@@ -185,8 +194,9 @@ pub(in crate::card) fn grow(w: &mut Worker<'_>, growth: &Growth) -> Option<()> {
                 }
             }
         }
-        Growth::Strand { stem, ground, turns, width, thick } => {
-            let layers = w.sheet.work(format!("{stem}.layers"), &COVERAGE, &inputs(&[*turns, *width], &ground.beneath))?;
+        Growth::Strand { stem, weight, ground, turns, width, thick } => {
+            let formula = if *weight { &WEIGHT_LAYERS } else { &COVERAGE };
+            let layers = w.sheet.work(format!("{stem}.layers"), formula, &inputs(&[*turns, *width], &ground.beneath))?;
             if w.value(layers) == 0.0 {
                 return Some(());
             }

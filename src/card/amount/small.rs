@@ -46,7 +46,7 @@ pub(in crate::card) fn coat(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>
         Some(told) => w.sheet.given(format!("{name}.{key}"), told.value.to_f64(), Unit::One, Standing::Stated, from(&told.at)),
         None => w.sheet.given(format!("{name}.{key}"), 1.0, Unit::One, Standing::Usual, "one, as the dressing does not say"),
     };
-    let drops = one(w, "drops", part.fields.drops.as_ref());
+    let drops = one(w, "drops", part.fields.drops.as_ref().or(part.fields.count.as_ref()));
     let coats = one(w, "coats", part.fields.coats.as_ref());
     Some(vec![coating(w, name, material, drops, coats, &part.name.at)?.into()])
 }

@@ -31,7 +31,7 @@ pub(in crate::card) fn wound(w: &mut Worker<'_>, nth: usize, part: &Part, pieces
         ours.turns = Some(turns);
     }
     if let Some(ground) = ground {
-        making.growth.push(Growth::Strand { stem: name.to_owned(), ground, turns, width, thick });
+        making.growth.push(Growth::Strand { stem: name.to_owned(), weight: making.part.way == Way::Weight, ground, turns, width, thick });
     }
     let length = if rope { twisted(w, name, wound, &part.name.at)? } else { wound };
     if part.fields.carries_on.is_some() {
@@ -86,7 +86,7 @@ fn in_turn(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>], ground: Option
             ours.span = ground.as_ref().map(|ground| (ground.from, ground.to));
         }
         if let Some(ground) = ground {
-            making.growth.push(Growth::Strand { stem: stem.clone(), ground, turns, width, thick });
+            making.growth.push(Growth::Strand { stem: stem.clone(), weight: making.part.way == Way::Weight, ground, turns, width, thick });
         }
         all_turns.push(turns);
         lengths.push(wound);
