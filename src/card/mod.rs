@@ -4,6 +4,7 @@
 mod amount;
 mod formulas;
 mod hook;
+mod order;
 mod part;
 mod place_and_length;
 mod profile;
