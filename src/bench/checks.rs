@@ -4,7 +4,7 @@ use super::Faults;
 use super::dressings::Shelves;
 use super::sizes::in_words;
 use crate::diagnostic::{At, Diagnostic, Told};
-use crate::dressing::{Dressing, HookChart, HookMeasure, Part, PartFields, Size, Way};
+use crate::dressing::{Dressing, HookChart, Part, PartFields, Size, Way};
 
 /// Puts the dressing together for every size and variant and tells each fault once.
 pub(crate) fn run(dressing: &Dressing, shelves: &Shelves<'_>, faults: &Faults) {
@@ -35,8 +35,7 @@ pub(crate) fn run(dressing: &Dressing, shelves: &Shelves<'_>, faults: &Faults) {
 
 /// Whether the chart knows the size, given or between two given.
 pub(crate) fn in_chart(size: &Told<Size>, chart: &HookChart, told_by: Option<&At>) -> Option<Diagnostic> {
-    let needed = [HookMeasure::Gap, HookMeasure::Shank, HookMeasure::HookWire];
-    if needed.iter().all(|measure| chart.around(&size.value, *measure).is_some()) {
+    if chart.shape.needs().iter().all(|measure| chart.around(&size.value, *measure).is_some()) {
         return None;
     }
     let given = in_words(chart.sizes_by_rank());

@@ -64,8 +64,8 @@ struct Length {
 
 /// Every length there is something to set dividers to.
 fn lengths(card: &Card) -> Vec<Length> {
-    let hook = [("hook, overall", card.hook.overall), ("hook, shank", card.hook.shank), ("hook, gap", card.hook.gap)];
-    let mut found: Vec<Length> = hook.iter().filter_map(|(name, fig)| length(card, name, *fig)).collect();
+    let hook = [("hook, overall", Some(card.hook.overall)), ("hook, shank", Some(card.hook.shank)), ("hook, gap", card.hook.gap)];
+    let mut found: Vec<Length> = hook.iter().filter_map(|(name, fig)| length(card, name, (*fig)?)).collect();
     for part in &card.parts {
         let slip = matches!(part.way, crate::dressing::Way::Slip | crate::dressing::Way::Strip | crate::dressing::Way::Sheet | crate::dressing::Way::Pair);
         for (what, fig) in [("length", part.length), ("fibre", part.fibre), ("width", part.width.filter(|_| slip))] {
@@ -180,7 +180,9 @@ impl Page {
     fn hook(&mut self, hook: &Measures, place: &dyn Fn(P2) -> P2, ink: &Ink) {
         let outline = hook.outline();
         let mut path = closed(&outline.edge, place);
-        path.push_str(&closed(&outline.hole, place));
+        for hole in &outline.holes {
+            path.push_str(&closed(hole, place));
+        }
         let overall = plain(hook.overall);
         self.push(&format!("<path id=\"hook\" data-mm=\"{overall}\" d=\"{}\" fill=\"{}\" fill-rule=\"evenodd\"/>", path.trim_end(), ink.fill));
     }
