@@ -21,10 +21,9 @@ pub mod hook_line;
 pub mod hook_outline;
 #[cfg(test)]
 pub(crate) mod sample;
-mod wing;
 
 use crate::diagnostic::Diagnostic;
-use crate::dressing::{EyeTurn, HookShape, Per, Rides, Shape, Size, Way, When};
+use crate::dressing::{Base, EyeTurn, HookShape, Laid, Per, Rides, Shape, Size, Way, When};
 use crate::why::{Fig, Geometry};
 
 /// A dressing worked out for one hook size and variant.
@@ -118,10 +117,18 @@ pub struct Stretch {
 pub struct WorkedPart {
     /// Its name.
     pub name: String,
-    /// Its material (folded name).
+    /// Its material (folded name); the first of several.
     pub material: String,
+    /// Every material of it, in the order they are named; one at least.
+    pub pieces: Vec<WorkedPiece>,
+    /// How several materials lie.
+    pub laid: Laid,
     /// How it goes on.
     pub way: Way,
+    /// What it goes on.
+    pub on: Base,
+    /// How far it is clipped.
+    pub clip: Option<Clipped>,
     /// How it stands.
     pub shape: Shape,
     /// Where it is tied in (its `at`, else its `from`).
@@ -150,8 +157,41 @@ pub struct WorkedPart {
     pub other_way: bool,
     /// What lies beneath it when it is wound, eye to bend, over its span.
     pub beneath: Vec<Stretch>,
+    /// What it is wound on beyond the hook when it is wound, from where it leaves the hook to its far end; places
+    /// go on straight from there. Empty for a part that stays on the hook.
+    pub beyond: Vec<Stretch>,
     /// What one fly takes of it.
     pub amount: Option<Fig>,
+}
+
+/// One material of a part. What is `None` is as in the part.
+#[derive(Clone, Debug)]
+pub struct WorkedPiece {
+    /// The material (folded name).
+    pub material: String,
+    /// Its own stretch, where materials are laid one after the other.
+    pub span: Option<(Fig, Fig)>,
+    /// Its own turns.
+    pub turns: Option<Fig>,
+    /// Its fibres, slips, things, or pairs.
+    pub count: Option<Fig>,
+    /// Its own width, mm.
+    pub width: Option<Fig>,
+    /// Its own thickness as a strand, mm.
+    pub strand_thick: Option<Fig>,
+    /// What one fly takes of it.
+    pub amount: Option<Fig>,
+}
+
+/// How far a part is clipped.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Clipped {
+    /// To this length from the middle of the wire or post, mm.
+    To(Fig),
+    /// Below, level with the point of the hook.
+    LevelWithPoint,
+    /// Flat beneath.
+    Beneath,
 }
 
 /// A step with its figures.

@@ -25,7 +25,11 @@ pub(super) fn work(w: &mut Worker<'_>, nth: usize) -> Option<(WorkedPart, Need)>
     let mut worked = WorkedPart {
         name: name.clone(),
         material: crate::measure::words::fold(&of.value),
+        pieces: Vec::new(),
+        laid: crate::dressing::Laid::default(),
         way,
+        on: crate::dressing::Base::Hook,
+        clip: None,
         shape: part.fields.shape.as_ref().map(|shape| shape.value).unwrap_or_default(),
         tied_in,
         span: None,
@@ -40,6 +44,7 @@ pub(super) fn work(w: &mut Worker<'_>, nth: usize) -> Option<(WorkedPart, Need)>
         flue: material.flue.as_ref().map(|flue| flue.value),
         other_way: part.fields.other_way.as_ref().is_some_and(|other| other.value),
         beneath: Vec::new(),
+        beyond: Vec::new(),
         amount: None,
     };
     let mut size = None;

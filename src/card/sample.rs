@@ -1,8 +1,15 @@
-//! Cards worked by hand for looking at drawings: a dry fly, a nymph and a winged wet fly, all invented.
+//! Cards worked by hand for looking at drawings: a dry fly, a nymph and a winged wet fly, all invented; the other
+//! constructions and hooks are in `sample/others.rs`.
+
+mod others;
 
 use super::*;
+use crate::diagnostic::{At, Told};
+use crate::dressing::{HookChart, HookFigure, HookMeasure, XRule};
 use crate::measure::Unit;
 use crate::why::Standing;
+use indexmap::IndexMap;
+pub(crate) use others::all;
 
 /// Makes a card from plain millimetres.
 pub(crate) struct Maker {
@@ -14,7 +21,11 @@ pub(crate) fn part(name: &str, way: Way, tied_in: Fig) -> WorkedPart {
     WorkedPart {
         name: name.to_owned(),
         material: "sample".to_owned(),
+        pieces: Vec::new(),
+        laid: crate::dressing::Laid::default(),
         way,
+        on: crate::dressing::Base::Hook,
+        clip: None,
         shape: Shape::default(),
         tied_in,
         span: None,
@@ -29,8 +40,31 @@ pub(crate) fn part(name: &str, way: Way, tied_in: Fig) -> WorkedPart {
         flue: None,
         other_way: false,
         beneath: Vec::new(),
+        beyond: Vec::new(),
         amount: None,
     }
+}
+
+/// The figures of a hook of size 12 whose chart gives these; `None` where they do not go together.
+pub(crate) fn hook_of(shape: HookShape, figures: &[(HookMeasure, f64)]) -> Option<(Geometry, Hook)> {
+    let at = At::file(std::path::PathBuf::from("hooks.yaml"));
+    let figure = |value: f64| HookFigure { value, standing: Standing::Stated, source: String::new(), at: at.clone() };
+    let size = Size::read("12").unwrap();
+    let chart = HookChart {
+        name: Told::new("test".to_owned(), at.clone()),
+        shape,
+        rides: shape.rides(),
+        eye: EyeTurn::Down,
+        one_x: XRule::WholeNumber,
+        density: None,
+        bad: None,
+        packs: Vec::new(),
+        sizes: [(size.clone(), figures.iter().map(|(measure, value)| (*measure, figure(*value))).collect::<IndexMap<_, _>>())].into_iter().collect(),
+        note: None,
+    };
+    let mut sheet = Geometry::new();
+    let (hook, _) = hook::work(&mut sheet, &chart, &Told::new(size, at), None).ok()?;
+    Some((sheet, hook))
 }
 
 impl Maker {
@@ -76,6 +110,14 @@ impl Maker {
             advice: Vec::new(),
         };
         Maker { card, number: 0 }
+    }
+
+    /// A card on a hook of another shape, worked as from a chart that gives these figures.
+    pub(crate) fn on(name: &str, kind: &str, shape: HookShape, figures: &[(HookMeasure, f64)]) -> Self {
+        let mut made = Maker::new(name, kind, "12", [5.0, 10.0, 0.45]);
+        let (sheet, hook) = hook_of(shape, figures).unwrap();
+        (made.card.sheet, made.card.hook) = (sheet, hook);
+        made
     }
 
     pub(crate) fn mm(&mut self, value: f64) -> Fig {

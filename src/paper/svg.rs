@@ -17,6 +17,7 @@ use crate::card::Card;
 use crate::card::figure::{Mark, Shape, Tone, View, extents, figure};
 use crate::card::form::{DONE, Role};
 use crate::card::hook_line::{Measures, P2};
+use crate::dressing::Rides;
 use crate::measure::Words;
 use crate::why::Fig;
 use std::collections::HashSet;
@@ -33,9 +34,12 @@ const SMALL: f64 = 2.2;
 const LONGEST: f64 = 250.0;
 const INCH: f64 = 25.4;
 
-/// The drawing of a card as an SVG document (SVG 1.1), for a right-handed dresser: the eye at the right. `colours` gives red, green and
-/// blue for the hook, the head, the silk and each part.
-pub fn svg(card: &Card, colours: &dyn Fn(Role, Option<usize>) -> [u8; 3]) -> String {
+/// Red, green and blue of the hook, the head, the silk, or one material of a part.
+pub type Colours<'a> = &'a dyn Fn(Role, Option<usize>, usize) -> [u8; 3];
+
+/// The drawing of a card as an SVG document (SVG 1.1), for a right-handed dresser: the eye at the right. `colours` gives the
+/// colours of the hook, the head, the silk and each part.
+pub fn svg(card: &Card, colours: Colours<'_>) -> String {
     let marks = figure(card, View::Side, DONE);
     let hook = Measures::of(card);
     let (low, high) = extents(&marks).unwrap_or(([0.0; 2], [1.0; 2]));
@@ -148,18 +152,19 @@ impl Page {
         self.text([MARGIN, self.y], TEXT, false, &line);
     }
 
-    fn fly(&mut self, card: &Card, hook: &Measures, marks: &[Mark], zero: P2, colours: &dyn Fn(Role, Option<usize>) -> [u8; 3]) {
+    fn fly(&mut self, card: &Card, hook: &Measures, marks: &[Mark], zero: P2, colours: Colours<'_>) {
         let mut taken = HashSet::new();
         let place = |[x, y]: P2| [zero[0] - x, zero[1] - y];
         self.push("<g id=\"fly\" stroke-linejoin=\"round\" stroke-linecap=\"round\">");
         let mut rest = marks;
         while let Some(first) = rest.first() {
-            let same = rest.iter().take_while(|mark| (mark.part, mark.role) == (first.part, first.role)).count();
+            let same = rest.iter().take_while(|mark| (mark.part, mark.piece, mark.role) == (first.part, first.piece, first.role)).count();
             let (group, after) = rest.split_at(same);
             rest = after;
-            let ink = Ink::new(colours(first.role, first.part));
+            let ink = Ink::new(colours(first.role, first.part, first.piece));
             if first.role == Role::Hook {
-                self.hook(hook, &place, &ink);
+                let up = hook.rides == Rides::PointUp;
+                self.hook(hook, &|[x, y]| place([x, if up { -y } else { y }]), &ink);
                 continue;
             }
             let name = match (first.role, first.part.and_then(|part| card.parts.get(part))) {
@@ -197,7 +202,9 @@ impl Page {
                     let _ = write!(path, "{}{x} {y}", if at == 0 { "M" } else { "L" });
                 }
                 let colour = if mark.tone == Tone::Seam { &ink.edge } else { &ink.line };
-                self.push(&format!("<path d=\"{path}\" fill=\"none\" stroke=\"{colour}\" stroke-width=\"{}\"/>", plain(width.max(0.04))));
+                let dots = if mark.tone == Tone::Dotted { " stroke-dasharray=\"0.05 0.45\"" } else { "" };
+                let width = plain(width.max(if mark.tone == Tone::Dotted { 0.12 } else { 0.04 }));
+                self.push(&format!("<path d=\"{path}\" fill=\"none\" stroke=\"{colour}\" stroke-width=\"{width}\"{dots}/>"));
             }
             Shape::Area(points) => {
                 let path = closed(points, place);

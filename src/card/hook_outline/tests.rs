@@ -1,36 +1,15 @@
 use super::*;
-use crate::card::hook::{path, work};
+use crate::card::hook::path;
 use crate::card::hook_line::{Backbone, drawn};
 use crate::card::sample;
-use crate::diagnostic::{At, Told};
-use crate::dressing::{HookChart, HookFigure, HookMeasure, HookShape, Rides, Size, XRule};
+use crate::dressing::{HookMeasure, HookShape};
 use crate::why::{Geometry, Standing};
-use indexmap::IndexMap;
 use proptest::prelude::*;
 
-/// The measures of a hook of size 12 as its chart would give them, worked as for a card; `None` where they do not go
-/// together. With them the sheet.
+/// The measures of a hook whose chart gives these figures; `None` where they do not go together. With them the sheet.
 fn worked(shape: HookShape, figures: &[(HookMeasure, f64)]) -> Option<(Measures, Geometry)> {
-    let at = At::file(std::path::PathBuf::from("hooks.yaml"));
-    let figure = |value: f64| HookFigure { value, standing: Standing::Stated, source: String::new(), at: at.clone() };
-    let size = Size::read("12").unwrap();
-    let chart = HookChart {
-        name: Told::new("test".to_owned(), at.clone()),
-        shape,
-        rides: Rides::PointDown,
-        eye: EyeTurn::Down,
-        one_x: XRule::WholeNumber,
-        density: None,
-        bad: None,
-        packs: Vec::new(),
-        sizes: [(size.clone(), figures.iter().map(|(measure, value)| (*measure, figure(*value))).collect::<IndexMap<_, _>>())].into_iter().collect(),
-        note: None,
-    };
-    let mut sheet = Geometry::new();
-    let (hook, _) = work(&mut sheet, &chart, &Told::new(size, at), None).ok()?;
     let mut card = sample::dry();
-    card.sheet = sheet;
-    card.hook = hook;
+    (card.sheet, card.hook) = sample::hook_of(shape, figures)?;
     Some((Measures::of(&card), card.sheet))
 }
 

@@ -44,7 +44,7 @@ fn plain_look(width: u16, height: u16) -> Look {
 #[test]
 #[ignore = "for looking at"]
 fn look_at_the_samples() {
-    for (name, card) in [("dry", sample::dry()), ("nymph", sample::nymph()), ("wet", sample::wet()), ("spinner", sample::spinner())] {
+    for (name, card) in sample::all() {
         for (width, height) in [(32, 10), (50, 14), (78, 22)] {
             for ascii in [false, true] {
                 println!("{name} {width} x {height}");
