@@ -183,7 +183,7 @@ impl Draw {
                 let seam = points.first().map(|first| points.iter().copied().chain([*first]).collect());
                 self.mark(layer, Tone::Plain, Shape::Area(points));
                 if let Some(seam) = seam {
-                    self.mark(layer, Tone::Seam, Shape::Line(seam, 0.05));
+                    self.mark(layer, Tone::Seam, Shape::Line(seam, 0.1));
                 }
                 let stem: Vec<P2> = stem.iter().map(|point| self.lifted(*s, *lift, *point)).collect();
                 if stem.len() > 1 {
@@ -276,3 +276,6 @@ fn thicken(profile: &[P2]) -> Vec<P2> {
     dense.extend(profile.last());
     dense
 }
+
+#[cfg(test)]
+mod tests;

@@ -7,6 +7,7 @@
 mod bunch;
 mod hackle;
 mod leaf;
+mod moments;
 mod off_hook;
 mod several;
 mod wound;
@@ -151,6 +152,8 @@ pub struct Trim {
     pub floor: Option<f64>,
     /// Nothing reaches further than this from the middle of what it stands on, mm.
     pub reach: Option<f64>,
+    /// A case over the back holds down all that would stand up.
+    pub under_case: bool,
 }
 
 /// A form put on the hook, with the steps between which it is to be seen.
@@ -196,9 +199,22 @@ pub fn forms(card: &Card) -> Vec<Put> {
         let (tied, wound) = works.moments(index, part);
         let order = (wound, works.order(index, part));
         let until = works.covered(index, part);
+        let open = works.is_open_length(part);
+        // A case that comes over later leaves only what hangs down at the sides.
+        let covered = works.under_case(part).map(|case| case.max(wound)).unwrap_or(usize::MAX);
         for Made { form, line, piece } in works.made(part) {
-            let open = works.is_open_length(part);
-            puts.push((order, Put { part: Some(index), role: Role::Part, from: wound, until, piece, open, line, form }));
+            let mut put = |from: usize, until: usize, form: Form| {
+                if from < until {
+                    puts.push((order, Put { part: Some(index), role: Role::Part, from, until, piece, open, line: line.clone(), form }));
+                }
+            };
+            match held_down(&form) {
+                Some(below) if line.is_none() => {
+                    put(wound, until.min(covered), form);
+                    put(covered, until, below);
+                }
+                _ => put(wound, until, form),
+            }
         }
         if tied < wound {
             let form = works.loose(part);
@@ -210,6 +226,17 @@ pub fn forms(card: &Card) -> Vec<Put> {
     all.extend(puts.into_iter().map(|(_, put)| put));
     all.push(works.head());
     all
+}
+
+/// Standing fibres as a case holds them down.
+fn held_down(form: &Form) -> Option<Form> {
+    let Form::Ring { trim, .. } = form else { return None };
+    let mut below = form.clone();
+    let under = Trim { under_case: true, ..*trim };
+    if let Form::Ring { trim, .. } = &mut below {
+        *trim = under;
+    }
+    Some(below)
 }
 
 /// A form with the line it stands on and the material it is of.
@@ -228,70 +255,6 @@ pub(super) struct Works<'a> {
 impl Works<'_> {
     pub(super) fn mm(&self, fig: Option<crate::why::Fig>) -> Option<f64> {
         fig.map(|fig| drawn(&self.card.sheet, fig))
-    }
-
-    /// After how many steps the part is tied in, and after how many it is as it stays.
-    fn moments(&self, index: usize, part: &WorkedPart) -> (usize, usize) {
-        let steps = &self.card.steps;
-        let tied = steps.iter().position(|step| step.ties.contains(&index)).map(|at| at + 1);
-        let wound = steps.iter().position(|step| step.winds.contains(&index)).map(|at| at + 1);
-        let (tied, wound) = match (tied, wound) {
-            (Some(tied), Some(wound)) => (tied.min(wound), wound),
-            (Some(at), None) | (None, Some(at)) => (at, at),
-            // A bead goes on before all else; what no step names goes on when all is done.
-            (None, None) if part.way == Way::Whole => (0, 0),
-            (None, None) => (steps.len(), steps.len()),
-        };
-        if !self.is_case(part) {
-            return (tied, wound);
-        }
-        // A case is brought over when all that it covers is wound.
-        let below = self.card.parts.iter().enumerate().filter(|(_, other)| self.is_beneath(other, part));
-        (tied, below.map(|(at, other)| self.moments(at, other).1).fold(wound, usize::max))
-    }
-
-    /// The order of parts that are finished in one step: as it winds them; a case after all; where no step says it, as
-    /// listed, but a rib after what it is wound over.
-    fn order(&self, index: usize, part: &WorkedPart) -> usize {
-        let count = self.card.parts.len();
-        if self.is_case(part) {
-            return 4 * count + index;
-        }
-        if let Some(at) = self.card.steps.iter().find_map(|step| step.winds.iter().position(|wound| *wound == index)) {
-            return 2 * count + at;
-        }
-        let last = self.card.parts.iter().enumerate().filter(|(_, other)| self.is_beneath(other, part)).map(|(at, _)| at).max();
-        match last {
-            Some(last) if part.way == Way::Wound && self.is_open(part) && last > index => 2 * last + 1,
-            _ => 2 * index,
-        }
-    }
-
-    /// Something flat that is brought from one place over to another.
-    pub(super) fn is_case(&self, part: &WorkedPart) -> bool {
-        let [low, high] = self.span(part);
-        matches!(part.way, Way::Slip | Way::Pair | Way::Strip | Way::Sheet) && high - low > 1e-9 && part.length.is_none()
-    }
-
-    /// Whether `other` is something round and closed that shares a stretch of the wire with `part`.
-    fn is_beneath(&self, other: &WorkedPart, part: &WorkedPart) -> bool {
-        let ([low, high], [from, to]) = (self.span(part), self.span(other));
-        let round = matches!(other.way, Way::Dubbed | Way::Spun) || (matches!(other.way, Way::Wound | Way::Rope | Way::Weight) && !self.is_open(other));
-        round && from.max(low) < to.min(high) - 1e-9
-    }
-
-    /// A weight is seen only until something closed is wound over the whole of it.
-    fn covered(&self, index: usize, part: &WorkedPart) -> usize {
-        if part.way != Way::Weight {
-            return usize::MAX;
-        }
-        let [low, high] = self.span(part);
-        let covers = |other: &WorkedPart| {
-            let [from, to] = self.span(other);
-            from <= low + 1e-9 && to >= high - 1e-9 && (other.way == Way::Dubbed || (other.way == Way::Wound && !self.is_open(other)))
-        };
-        let over = |(at, other): (usize, &WorkedPart)| (at != index && covers(other)).then(|| self.moments(at, other).1);
-        self.card.parts.iter().enumerate().filter_map(over).filter(|at| *at >= self.moments(index, part).1).min().unwrap_or(usize::MAX)
     }
 
     /// The span of a part from the eye to the bend; both ends the tie-in for a part without one.
@@ -332,7 +295,9 @@ impl Works<'_> {
     fn coverage(&self, part: &WorkedPart) -> Option<f64> {
         let (turns, width) = (self.mm(part.turns)?, self.mm(part.width).filter(|width| *width > 0.0)?);
         let beneath = self.beneath(part);
-        let slope: f64 = beneath.iter().zip(beneath.iter().skip(1)).map(|(a, b)| slope(*a, *b)).sum();
+        let mm = |fig| drawn(&self.card.sheet, fig);
+        let beyond = part.beyond.iter().map(|on| slope([mm(on.from), mm(on.across_from)], [mm(on.to), mm(on.across_to)]));
+        let slope: f64 = beneath.iter().zip(beneath.iter().skip(1)).map(|(a, b)| slope(*a, *b)).chain(beyond).sum();
         (slope > 0.0).then(|| turns * width / slope)
     }
 

@@ -91,6 +91,13 @@ impl Measures {
         Outline { edge, holes }
     }
 
+    /// The further of a double's two bends, as seen from the side. The nearer lies in the plane of the drawing, so that its
+    /// gap is true; the further is foreshortened by half their spread, for the eye only, or it would hide behind the shank.
+    pub fn far_bend(&self) -> Option<Vec<P2>> {
+        let share = (self.angle / 2.0).cos();
+        (self.shape == HookShape::Double).then(|| self.bare_edge().into_iter().map(|[x, y]| [x, y * share]).collect())
+    }
+
     /// The outside of the eye from the lower edge of the wire forward and back to the upper, its foremost among the points.
     fn round_the_eye(&self, Ring { radius, middle }: Ring) -> Vec<P2> {
         let heading = self.wire_line().heading;

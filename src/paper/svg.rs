@@ -17,7 +17,7 @@ use crate::card::Card;
 use crate::card::figure::{Mark, Shape, Tone, View, extents, figure};
 use crate::card::form::{DONE, Role};
 use crate::card::hook_line::{Measures, P2};
-use crate::dressing::Rides;
+use crate::dressing::{Base, HookShape, Rides};
 use crate::measure::Words;
 use crate::why::Fig;
 use std::collections::HashSet;
@@ -50,13 +50,28 @@ pub fn svg(card: &Card, colours: Colours<'_>) -> String {
     page.y += 4.0;
     // The fly faces right: x grows toward the bend, to the left.
     let zero = [MARGIN + high[0].max(0.0), page.y + high[1]];
-    page.fly(card, &hook, &marks, zero, colours);
+    page.fly(card, Some(&hook), &marks, zero, colours);
     page.reach(zero[0] - low[0]);
     page.y += high[1] - low[1] + 4.0;
+    if has_breadth(card) {
+        let below = figure(card, View::Below, DONE);
+        let (from, to) = extents(&below).unwrap_or(([0.0; 2], [1.0; 2]));
+        page.y += SMALL;
+        page.text([MARGIN, page.y], SMALL, false, "From below");
+        page.y += 2.0;
+        page.fly(card, None, &below, [zero[0], page.y + to[1]], colours);
+        page.y += to[1] - from[1] + 4.0;
+    }
     page.rules(zero[0], low[0].floor(), high[0].ceil());
     page.bar();
     page.dividers(&lengths, longest);
     page.close(card)
+}
+
+/// Whether something lies out to both sides, so that a view from below shows more.
+fn has_breadth(card: &Card) -> bool {
+    let broad = |part: &crate::card::WorkedPart| part.shape.spent || part.shape.split_degrees.is_some() || matches!(part.on, Base::Post(_));
+    card.hook.shape == HookShape::Double || card.parts.iter().any(broad)
 }
 
 /// A length of the card for the dividers.
@@ -89,7 +104,7 @@ fn length(card: &Card, name: &str, fig: Fig) -> Option<Length> {
 }
 
 fn drawable(mm: f64) -> Option<f64> {
-    (mm.is_finite() && mm >= 0.05 && mm <= LONGEST).then_some(mm)
+    (0.05..=LONGEST).contains(&mm).then_some(mm)
 }
 
 /// A length as read off a rule: mm to a tenth (a hundredth below 2 mm), and inches where a fraction that rules show is
@@ -152,25 +167,28 @@ impl Page {
         self.text([MARGIN, self.y], TEXT, false, &line);
     }
 
-    fn fly(&mut self, card: &Card, hook: &Measures, marks: &[Mark], zero: P2, colours: Colours<'_>) {
+    /// The marks of one view; with the hook's measures it is the view from the side, with the hook in one outline.
+    fn fly(&mut self, card: &Card, hook: Option<&Measures>, marks: &[Mark], zero: P2, colours: Colours<'_>) {
         let mut taken = HashSet::new();
+        let (view, before) = if hook.is_some() { ("fly", "") } else { ("from-below", "below-") };
         let place = |[x, y]: P2| [zero[0] - x, zero[1] - y];
-        self.push("<g id=\"fly\" stroke-linejoin=\"round\" stroke-linecap=\"round\">");
+        self.push(&format!("<g id=\"{view}\" stroke-linejoin=\"round\" stroke-linecap=\"round\">"));
         let mut rest = marks;
         while let Some(first) = rest.first() {
             let same = rest.iter().take_while(|mark| (mark.part, mark.piece, mark.role) == (first.part, first.piece, first.role)).count();
             let (group, after) = rest.split_at(same);
             rest = after;
             let ink = Ink::new(colours(first.role, first.part, first.piece));
-            if first.role == Role::Hook {
+            if let (Role::Hook, Some(hook)) = (first.role, hook) {
                 let up = hook.rides == Rides::PointUp;
                 self.hook(hook, &|[x, y]| place([x, if up { -y } else { y }]), &ink);
                 continue;
             }
             let name = match (first.role, first.part.and_then(|part| card.parts.get(part))) {
-                (_, Some(part)) => format!("part-{}", slug(&part.name)),
-                (Role::Head, None) => "head".to_owned(),
-                _ => "silk".to_owned(),
+                (_, Some(part)) => format!("{before}part-{}", slug(&part.name)),
+                (Role::Hook, None) => format!("{before}hook"),
+                (Role::Head, None) => format!("{before}head"),
+                _ => format!("{before}silk"),
             };
             let id = free(&name, &mut taken);
             self.push(&format!("<g id=\"{id}\">"));
@@ -183,6 +201,9 @@ impl Page {
     }
 
     fn hook(&mut self, hook: &Measures, place: &dyn Fn(P2) -> P2, ink: &Ink) {
+        if let Some(far) = hook.far_bend() {
+            self.push(&format!("<path id=\"far-bend\" d=\"{}\" fill=\"{}\"/>", closed(&far, place).trim_end(), ink.edge));
+        }
         let outline = hook.outline();
         let mut path = closed(&outline.edge, place);
         for hole in &outline.holes {

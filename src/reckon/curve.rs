@@ -118,7 +118,7 @@ impl Curve {
         for (nth, (piece, from, heading)) in placed.iter().enumerate() {
             let length = piece.length();
             let last = nth + 1 == placed.len();
-            if left > length && !last || (length == 0.0 && !last) {
+            if !last && (left > length || length == 0.0) {
                 left -= length;
                 continue;
             }

@@ -71,14 +71,20 @@ impl Draw {
             let radius = across_at(over, s).unwrap_or_else(|| over.last().map_or(0.0, |end| end[1])) / 2.0;
             let fibre = trim.reach.map_or(*fibre, |most| fibre.min((most - radius).max(0.05)));
             let along = lean[0] + (lean[1] - lean[0]) * share;
-            // Round a post, from below, the whole wheel is seen.
-            let standing = self.view == View::Below && self.line.at(s).1[1].abs() > 0.7;
+            // Round a post fibres lie flatter, and from below the whole wheel is seen.
+            let on_post = self.line.at(s).1[1].abs() > 0.7;
+            let standing = on_post && self.view == View::Below;
             let widest = if standing { FRAC_PI_2 } else { 1.05 };
             for i in 0..*each {
                 let round = if *each == 1 { 0.0 } else { widest * (2.0 * f64::from(i) / f64::from(each - 1) - 1.0) };
+                // Turn upon turn the spokes of a wheel fall between those beneath.
+                let round = if standing { round + 0.61 * turn as f64 } else { round };
                 // No two fibres of a hackle lean quite alike.
-                let along = along + 0.16 * ((turn as f64 * 7.0 + f64::from(i)) * 2.4).sin();
+                let along = along + if on_post { 0.08 } else { 0.16 } * ((turn as f64 * 7.0 + f64::from(i)) * 2.4).sin();
                 for up in [1.0, -1.0] {
+                    if trim.under_case && up > 0.0 && self.view == View::Side {
+                        continue;
+                    }
                     let (up, out) = (up * round.cos(), round.sin());
                     let (up, out) = if self.view == View::Below && !standing { (out, up) } else { (up, out) };
                     let toward = [along.sin(), along.cos() * up, along.cos() * out];

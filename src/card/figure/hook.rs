@@ -9,10 +9,7 @@ impl Draw {
         match (hook.shape, self.view) {
             (HookShape::Tube, _) => self.tube(hook),
             (HookShape::Double, View::Side) => {
-                // The far bend swings away from the near one about the shank, and so is seen foreshortened.
-                let (sin, cos) = hook.angle.sin_cos();
-                let far = hook.bare_edge().into_iter().map(|[x, y]| self.flat([x, y * cos, y * sin])).collect();
-                self.mark(0, Tone::Plain, Shape::Area(far));
+                self.mark(0, Tone::Plain, Shape::Area(hook.far_bend().unwrap_or_default()));
                 self.wire(hook);
             }
             (_, View::Side) => self.wire(hook),

@@ -107,6 +107,8 @@ impl Works<'_> {
             Stance::OverTheBack => vec![fan([1.0, 0.34, 0.0], 0.12, hair, lift)],
             Stance::Flat => vec![fan([1.0, 0.1, 0.0], 0.06, hair, lift)],
             Stance::Spent => vec![fan([0.1, 0.05, -1.0], 0.22, half, 0.0), fan([0.1, 0.05, 1.0], 0.22, half, 0.0)],
+            // What is long is no throat but a wing tied in below, as where the point rides up: it lies nearer the hook.
+            Stance::Beneath if length > 0.7 * self.hook.shank => vec![fan([1.0, -0.3, 0.0], 0.1, hair, -lift)],
             Stance::Beneath => vec![fan([1.0, -0.75, 0.0], 0.16, counted.unwrap_or(10), -lift)],
         }
     }

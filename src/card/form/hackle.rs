@@ -60,14 +60,14 @@ impl Works<'_> {
         let s = drawn(&self.card.sheet, part.tied_in);
         match part.clip {
             None => Trim::default(),
-            Some(Clipped::To(fig)) => Trim { reach: Some(drawn(&self.card.sheet, fig)), floor: None },
+            Some(Clipped::To(fig)) => Trim { reach: Some(drawn(&self.card.sheet, fig)), floor: None, under_case: false },
             Some(Clipped::LevelWithPoint) => {
                 let [_, y] = self.line.at(self.line.length()).0;
-                Trim { floor: Some(y + self.hook.wire / 2.0), reach: None }
+                Trim { floor: Some(y + self.hook.wire / 2.0), reach: None, under_case: false }
             }
             Some(Clipped::Beneath) => {
                 let ([_, y], _) = self.line.at(s);
-                Trim { floor: Some(y - self.across_over(s) / 2.0 - 0.1), reach: None }
+                Trim { floor: Some(y - self.across_over(s) / 2.0 - 0.1), reach: None, under_case: false }
             }
         }
     }
@@ -93,6 +93,6 @@ impl Works<'_> {
         let top = (turns * pitch + pitch / 2.0).min(post.line.length() * 0.8);
         let over: Vec<P2> = vec![[0.0, post.across], [post.line.length(), post.across]];
         let each = (24.0 / turns).ceil().clamp(2.0, 9.0) as u32;
-        Form::Ring { span: [top, pitch / 2.0], turns, fibre: self.fibre(part), over, lean: [0.1, 0.02], each, trim: self.trim(part) }
+        Form::Ring { span: [top, pitch / 2.0], turns, fibre: self.fibre(part), over, lean: [0.06, 0.0], each, trim: self.trim(part) }
     }
 }

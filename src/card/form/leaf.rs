@@ -60,7 +60,7 @@ impl Works<'_> {
         let radius = |s: f64| rounds.iter().filter_map(|profile| across_at(profile, s)).fold(self.hook.across, f64::max) / 2.0;
         let thick = self.mm(part.strand_thick).filter(|thick| *thick > 0.0).unwrap_or(0.25).min(2.0);
         let ([x, y], [along, up]) = self.line.at(low);
-        let strides = 24;
+        let strides = 24_usize;
         let place = |i: usize| low + (high - low) * i as f64 / strides as f64;
         let at = |s: f64, off: f64| {
             let [px, py] = self.line.beside(s, off);
@@ -68,8 +68,11 @@ impl Works<'_> {
             let (right, above) = (px - x, py - y);
             [right * along + above * up, above * along - right * up, 0.0]
         };
-        // It is drawn a third of the way down the side, as a strip as broad as the thorax lies.
-        let mut outline: Vec<P3> = (0..=strides).map(|i| at(place(i), radius(place(i)) + thick)).collect();
+        // It is drawn a third of the way down the side, as a strip as broad as the thorax lies, and rounds down to both
+        // of its ties.
+        let rise = |i: usize| (6.0 * i.min(strides - i) as f64 / strides as f64).min(1.0).sqrt();
+        let upper = |i: usize| radius(place(i)) * 0.45 + (radius(place(i)) * 0.55 + thick) * rise(i).max(0.35);
+        let mut outline: Vec<P3> = (0..=strides).map(|i| at(place(i), upper(i))).collect();
         outline.extend((0..=strides).rev().map(|i| at(place(i), radius(place(i)) * 0.45)));
         let tip = at(high, radius(high) + thick);
         vec![Form::Leaf { s: low, lift: 0.0, outline, tip, stem: Vec::new() }]

@@ -55,7 +55,7 @@ fn body(make: &mut Maker, way: Way, from: f64, to: f64, thick: [f64; 2]) {
         } else {
             part.width = Some(make.mm(0.3));
             part.strand_thick = Some(make.mm(0.1));
-            part.turns = Some(make.one((from - to) / 0.3));
+            part.turns = Some(make.one((from - to) / 0.3 * 1.01));
             part.beneath = make.stretches(&[[to, thick[1] - 0.2], [from, thick[0] - 0.2]]);
         }
     });
@@ -117,7 +117,7 @@ pub(crate) fn shrimp() -> Card {
 pub(crate) fn jig() -> Card {
     let mut make = Maker::on("Culvert Jig", "nymph", HookShape::Jig, &[(M::Gap, 4.6), (M::Shank, 11.0), (M::HookWire, 0.5), (M::Front, 1.6)]);
     make.add("bead", Way::Whole, 0.0, |make, part| {
-        part.span = Some((make.mm(0.3), make.mm(2.9)));
+        part.span = Some((make.mm(0.0), make.mm(2.6)));
         part.width = Some(make.mm(2.8));
     });
     tail(&mut make, 10.0, 4.5, 8.0);
@@ -168,7 +168,7 @@ pub(crate) fn detached() -> Card {
         part.on = Base::Needle(0.6);
         part.width = Some(make.mm(0.4));
         part.strand_thick = Some(make.mm(0.45));
-        part.turns = Some(make.one(22.0));
+        part.turns = Some(make.one(22.7));
         part.beyond = make.stretches(&[[7.0, 0.7], [16.0, 0.6]]);
     });
     make.add("rib", Way::Wound, 7.0, |make, part| {
@@ -243,7 +243,7 @@ pub(crate) fn married() -> Card {
         part.span = Some((make.mm(15.4), make.mm(3.0)));
         part.width = Some(make.mm(0.4));
         part.strand_thick = Some(make.mm(0.4));
-        part.turns = Some(make.one(31.0));
+        part.turns = Some(make.one(31.3));
         part.beneath = make.stretches(&[[3.0, 1.3], [15.4, 1.1]]);
         part.pieces = vec![piece("yellow"), piece("red"), piece("black")];
         part.laid = Laid::OneAfterTheOther;
