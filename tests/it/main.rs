@@ -3,6 +3,7 @@
 mod bad_files;
 mod figures;
 mod floors;
+mod hooks;
 mod properties;
 mod reckon_cli;
 mod support;
