@@ -30,7 +30,7 @@ fn chart(name: &Told<String>, value: &Value<'_>, suppliers: Goods<'_, Supplier>,
     let rides = r.get("rides").and_then(|v| v.choice(&[("point down", Rides::PointDown), ("point up", Rides::PointUp)]));
     let eye = r.get("eye").and_then(|v| v.choice(&[("down", EyeTurn::Down), ("straight", EyeTurn::Straight), ("up", EyeTurn::Up)]));
     let one_x = r.get("one-x").and_then(|v| v.choice(&[("whole number", XRule::WholeNumber), ("even size", XRule::EvenSize)]));
-    let usual = Usual { standing: r.get("figures").and_then(|v| standing(&v)).unwrap_or(Standing::Stated), source: r.get("source").and_then(|v| v.prose()) };
+    let usual = Usual { standing: r.get("figures").and_then(|v| standing(&v)).unwrap_or(Standing::Stated), source: r.text("source") };
     if usual.standing == Standing::Published && usual.source.is_none() {
         r.faults.push(Diagnostic::error("published figures need their source", value.at.key("figures")).right("`source:` and where they were published"));
     }
@@ -129,7 +129,7 @@ fn figures(value: &Value<'_>, shape: HookShape, of_all: &IndexMap<HookMeasure, H
     let mut figures = of_all.clone();
     for (keys, measure, example) in MEASURES {
         let value = if shape.needs().contains(measure) {
-            r.need(keys, &format!("such as `{}: {example}`", measure.key()))
+            r.need(keys, &format!("add it, such as `{}: {example}`", measure.key()))
         } else if r.has_any(keys) {
             r.get(keys)
         } else {
@@ -165,9 +165,9 @@ fn figure(value: &Value<'_>, measure: HookMeasure, usual: &Usual) -> Option<Hook
         return Some(HookFigure { value: told.value, standing: usual.standing, source: source(None), at: value.at.clone() });
     }
     let mut r = value.reader("a figure")?;
-    let told = r.need("is", "such as `is: 5.0 mm`").and_then(|v| read(&v));
+    let told = r.need("is", "add it, such as `is: 5.0 mm`").and_then(|v| read(&v));
     let standing = r.get("figures").and_then(|v| standing(&v)).unwrap_or(usual.standing);
-    let own = r.get("source").and_then(|v| v.prose());
+    let own = r.text("source");
     r.end();
     Some(HookFigure { value: told?.value, standing, source: source(own), at: value.at.clone() })
 }

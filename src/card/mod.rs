@@ -1,6 +1,7 @@
 //! The worked card: a dressing worked out for one hook. Every length, count, turn and amount stands on its
 //! sheet with its derivation; the drawing, the steps, the plan and the price are all read off it.
 
+mod amount;
 mod formulas;
 mod hook;
 mod part;
@@ -47,6 +48,8 @@ pub struct Card {
     pub hook: Hook,
     /// The tying silk's material (folded).
     pub silk: String,
+    /// The silk of the last finish (folded), where it is another.
+    pub head_silk: Option<String>,
     /// Parts in tying order.
     pub parts: Vec<WorkedPart>,
     /// Steps in order, written or usual.
@@ -127,6 +130,8 @@ pub struct WorkedPart {
     pub way: Way,
     /// What it goes on.
     pub on: Base,
+    /// The part whose fibres go on in this one.
+    pub carries_on: Option<String>,
     /// How far it is clipped.
     pub clip: Option<Clipped>,
     /// How it stands.
@@ -160,7 +165,7 @@ pub struct WorkedPart {
     /// What it is wound on beyond the hook when it is wound, from where it leaves the hook to its far end; places
     /// go on straight from there. Empty for a part that stays on the hook.
     pub beyond: Vec<Stretch>,
-    /// What one fly takes of it.
+    /// What one fly takes of it, all materials together; nought for fibres that go on from another part.
     pub amount: Option<Fig>,
 }
 
@@ -226,4 +231,8 @@ pub struct Need {
     pub amount: Fig,
     /// The amount as a share of a whole pack, where the bench knows what a pack gives in flies.
     pub share: Option<Fig>,
+    /// Of something flat: the share of one piece as sold, by its usable length or area.
+    pub share_of_piece: Option<Fig>,
+    /// Of a strip in its own width: the length, m.
+    pub along: Option<Fig>,
 }

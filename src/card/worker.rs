@@ -30,6 +30,8 @@ pub(crate) struct Worker<'a> {
     pub(crate) hook: Hook,
     pub(crate) marks: Marks,
     pub(crate) profile: Profile,
+    /// What has been built beyond the hook, by the part whose core it is on.
+    pub(crate) off: HashMap<usize, Profile>,
     pub(crate) faults: Vec<Diagnostic>,
     pub(crate) advice: Vec<Diagnostic>,
     /// The variant's name, if one is worked.
@@ -64,16 +66,15 @@ pub(crate) struct Marks {
 }
 
 impl<'a> Worker<'a> {
+    /// Begins a card on a sheet that has the hook on it.
     pub(crate) fn new(
         sheet: Geometry,
-        dressing: &'a Dressing,
-        shelf: &'a Shelf,
-        chart: &'a HookChart,
-        size: &'a Size,
+        ground: (&'a Dressing, &'a Shelf),
+        on: (&'a HookChart, &'a Size),
         parts: Vec<Part>,
-        hook: Hook,
-        marks: Marks,
+        (hook, marks): (Hook, Marks),
     ) -> Self {
+        let ((dressing, shelf), (chart, size)) = (ground, on);
         let profile = Profile::bare(marks.eye_rear, marks.wire_end, hook.across);
         Worker {
             sheet,
@@ -85,6 +86,7 @@ impl<'a> Worker<'a> {
             hook,
             marks,
             profile,
+            off: HashMap::new(),
             faults: Vec::new(),
             advice: Vec::new(),
             variant: None,
@@ -268,6 +270,14 @@ impl<'a> Worker<'a> {
         match self.sheet.find(key) {
             Some(fig) => fig,
             None => self.sheet.given(key, value, unit, standing, source),
+        }
+    }
+
+    /// A figure that whoever wants it first works out.
+    pub(crate) fn once(&mut self, key: &str, make: impl FnOnce(&mut Self, &str) -> Option<Fig>) -> Option<Fig> {
+        match self.sheet.find(key) {
+            Some(fig) => Some(fig),
+            None => make(self, key),
         }
     }
 

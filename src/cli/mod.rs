@@ -4,6 +4,7 @@
 pub mod asked;
 pub mod card;
 pub mod check;
+mod enter;
 mod key;
 mod opened;
 pub mod out;
@@ -11,7 +12,7 @@ pub mod plan;
 pub mod reckon;
 
 use clap::error::ErrorKind;
-use clap::{CommandFactory, Parser, Subcommand};
+use clap::{Parser, Subcommand};
 use out::Out;
 use std::ffi::{OsStr, OsString};
 use std::path::PathBuf;
@@ -98,10 +99,7 @@ fn answer(arguments: impl IntoIterator<Item = OsString>, surroundings: &Surround
         Some(Command::Plan(args)) => plan::run(args, bench, surroundings, out),
         Some(Command::Check(args)) => check::run(args, bench, surroundings, out),
         Some(Command::Reckon(args)) => reckon::run(args, out),
-        None => {
-            out.trouble(&Args::command().render_help().to_string());
-            Verdict::Usage
-        }
+        None => enter::run(bench, surroundings, out),
     }
 }
 
@@ -123,6 +121,7 @@ fn not_parsed(error: &clap::Error, out: &mut Out) -> Verdict {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use clap::CommandFactory;
 
     #[test]
     fn the_commands_are_put_together_soundly() {

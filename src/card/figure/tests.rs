@@ -198,7 +198,12 @@ proptest! {
                 part.shape.looped = bit(8);
                 part.shape.spent = bit(9);
                 part.shape.cut = bit(10);
-                part.clip = bit(11).then(|| crate::card::Clipped::To(make.mm(length / 9.0)));
+                part.clip = match bits >> 14 {
+                    0 => None,
+                    1 => Some(crate::card::Clipped::To(make.mm(length / 9.0))),
+                    2 => Some(crate::card::Clipped::Beneath),
+                    _ => Some(crate::card::Clipped::LevelWithPoint),
+                };
                 part.on = if bit(12) { crate::dressing::Base::Post("any".to_owned()) } else { crate::dressing::Base::Hook };
                 if bit(13) {
                     part.beyond = make.stretches(&[[at, 0.6], [at + length + 0.1, 0.6]]);

@@ -67,7 +67,9 @@ impl Works<'_> {
             }
             Some(Clipped::Beneath) => {
                 let ([_, y], _) = self.line.at(s);
-                Trim { floor: Some(y - self.across_over(s) / 2.0 - 0.1), reach: None, under_case: false }
+                let own = part.beneath.iter().flat_map(|on| [on.across_from, on.across_to]).map(|fig| drawn(&self.card.sheet, fig));
+                let across = own.reduce(f64::max).unwrap_or_else(|| self.across_over(s));
+                Trim { floor: Some(y - across / 2.0 - 0.1), reach: None, under_case: false }
             }
         }
     }

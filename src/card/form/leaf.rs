@@ -79,14 +79,20 @@ impl Works<'_> {
     }
 
     pub(super) fn round_of(&self, part: &WorkedPart) -> Vec<Vec<P2>> {
-        if part.span.is_none() || !matches!(part.way, Way::Wound | Way::Weight | Way::Rope | Way::Dubbed | Way::Spun) {
-            return Vec::new();
+        // Not by way of the part's own forms: how those are clipped hangs on what is round about them.
+        match part.way {
+            _ if part.span.is_none() => Vec::new(),
+            Way::Dubbed | Way::Spun => vec![self.dubbed_outside(part)],
+            Way::Wound | Way::Weight | Way::Rope => self
+                .wound(part)
+                .into_iter()
+                .filter_map(|form| match form {
+                    Form::Round { profile, .. } => Some(profile),
+                    _ => None,
+                })
+                .collect(),
+            _ => Vec::new(),
         }
-        let round = |form| match form {
-            Form::Round { profile, .. } => Some(profile),
-            _ => None,
-        };
-        self.part(part).into_iter().filter_map(round).collect()
     }
 }
 

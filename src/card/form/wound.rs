@@ -46,13 +46,11 @@ impl Works<'_> {
         Some(Form::Ring { span: self.way_of(part), turns, fibre: flue / 2.0, over: over.to_vec(), lean: [-0.25, 0.25], each, trim: Trim::default() })
     }
 
-    pub(super) fn dubbed(&self, part: &WorkedPart) -> Vec<Form> {
+    /// The outside of a dubbed or spun body: place and diameter, eye to bend.
+    pub(super) fn dubbed_outside(&self, part: &WorkedPart) -> Vec<P2> {
         let (beneath, [from, to]) = (self.beneath(part), self.way_of(part));
         let thick = part.thick.map(|(a, b)| (drawn(&self.card.sheet, a), drawn(&self.card.sheet, b)));
-        let clipped = match part.clip {
-            Some(Clipped::To(fig)) if part.way == Way::Spun => Some(2.0 * drawn(&self.card.sheet, fig)),
-            _ => None,
-        };
+        let clipped = self.clipped_ball(part);
         let [low, high] = [from.min(to), from.max(to)];
         let outer = |s: f64, across: f64| match (clipped, thick) {
             (Some(wide), _) => (wide * rounded((s - low) / (high - low).max(1e-9))).max(across),
@@ -62,18 +60,28 @@ impl Works<'_> {
         };
         // A clipped ball needs places in between to be seen round.
         let beneath = if clipped.is_some() { divided(&beneath, 16) } else { beneath };
-        let profile: Vec<P2> = beneath.iter().map(|[s, across]| [*s, outer(*s, *across)]).collect();
+        beneath.iter().map(|[s, across]| [*s, outer(*s, *across)]).collect()
+    }
+
+    /// The diameter a spun head is clipped to.
+    fn clipped_ball(&self, part: &WorkedPart) -> Option<f64> {
+        match part.clip {
+            Some(Clipped::To(fig)) if part.way == Way::Spun => Some(2.0 * drawn(&self.card.sheet, fig)),
+            _ => None,
+        }
+    }
+
+    pub(super) fn dubbed(&self, part: &WorkedPart) -> Vec<Form> {
         let trim = self.trim(part);
-        let mut forms = Vec::new();
-        let fibre = self.mm(part.fibre).filter(|fibre| *fibre > 0.0);
-        // The longest hairs stand out behind a clipped ball and round a loop of fur.
-        if let (Some(fibre), false) = (fibre, clipped.is_some()) {
+        let clipped = self.clipped_ball(part).is_some();
+        let floor = trim.floor.filter(|_| part.way == Way::Spun);
+        let mut forms = vec![Form::Round { profile: self.dubbed_outside(part), furred: true, floor }];
+        // The longest hairs stand out round a loop of fur; what is clipped to a ball has none.
+        if let (Some(fibre), false) = (self.mm(part.fibre).filter(|fibre| *fibre > 0.0), clipped) {
             let turns = self.turns(part).unwrap_or(8.0).clamp(2.0, 40.0);
             let lean = if self.swept() { [0.5, 0.75] } else { [-0.2, 0.3] };
-            forms.push(Form::Ring { span: [from, to], turns, fibre, over: beneath, lean, each: 3, trim });
+            forms.push(Form::Ring { span: self.way_of(part), turns, fibre, over: self.beneath(part), lean, each: 3, trim });
         }
-        let floor = trim.floor.filter(|_| clipped.is_some() || part.way == Way::Spun);
-        forms.insert(0, Form::Round { profile, furred: true, floor });
         forms
     }
 }
