@@ -345,6 +345,9 @@ impl Works<'_> {
     }
 
     fn whole(&self, part: &WorkedPart) -> Vec<Form> {
+        if part.shape.knotted {
+            return self.bunch(part);
+        }
         let Some(across) = self.mm(part.width).filter(|across| *across > 0.0) else {
             return if part.length.is_some() { self.flat(part) } else { Vec::new() };
         };

@@ -77,8 +77,6 @@ impl Draw {
             let widest = if standing { FRAC_PI_2 } else { 1.05 };
             for i in 0..*each {
                 let round = if *each == 1 { 0.0 } else { widest * (2.0 * f64::from(i) / f64::from(each - 1) - 1.0) };
-                // Turn upon turn the spokes of a wheel fall between those beneath.
-                let round = if standing { round + 0.61 * turn as f64 } else { round };
                 // No two fibres of a hackle lean quite alike.
                 let along = along + if on_post { 0.08 } else { 0.16 } * ((turn as f64 * 7.0 + f64::from(i)) * 2.4).sin();
                 for up in [1.0, -1.0] {
@@ -86,7 +84,15 @@ impl Draw {
                         continue;
                     }
                     let (up, out) = (up * round.cos(), round.sin());
-                    let (up, out) = if self.view == View::Below && !standing { (out, up) } else { (up, out) };
+                    let (up, out) = match self.view {
+                        // Turn upon turn the spokes of a wheel fall between those beneath.
+                        View::Below if standing => {
+                            let (sin, cos) = (0.61 * turn as f64).sin_cos();
+                            (up * cos - out * sin, up * sin + out * cos)
+                        }
+                        View::Below => (out, up),
+                        View::Side => (up, out),
+                    };
                     let toward = [along.sin(), along.cos() * up, along.cos() * out];
                     let stem = [0.0, radius * up, radius * out];
                     let tip = [toward[0] * fibre, stem[1] + toward[1] * fibre, stem[2] + toward[2] * fibre];

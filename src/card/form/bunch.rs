@@ -25,7 +25,9 @@ impl Works<'_> {
         let name = part.name.to_lowercase();
         let named = |words: &[&str]| words.iter().any(|word| name.contains(word));
         let s = drawn(&self.card.sheet, part.tied_in);
-        if shape.beneath {
+        if self.is_post(part) {
+            Stance::Upright
+        } else if shape.beneath {
             Stance::Beneath
         } else if shape.spent {
             Stance::Spent

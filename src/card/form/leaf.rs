@@ -13,7 +13,9 @@ impl Works<'_> {
         }
         let length = self.length(part);
         let s = drawn(&self.card.sheet, part.tied_in);
-        let shaped = part.shape.cut || part.shape.burnt;
+        // A strip or sheet that is cut to shape is no wing unless it is called one.
+        let plain = matches!(part.way, Way::Strip | Way::Sheet) && !part.name.to_lowercase().contains("wing");
+        let shaped = (part.shape.cut || part.shape.burnt) && !plain;
         let feather = matches!(part.way, Way::Pair | Way::Whole) && !shaped;
         let (rounding, usual) = match part.way {
             _ if shaped => (WING, 0.45),

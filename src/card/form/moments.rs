@@ -45,7 +45,7 @@ impl Works<'_> {
     /// Something flat that is brought from one place over to another.
     pub(super) fn is_case(&self, part: &WorkedPart) -> bool {
         let [low, high] = self.span(part);
-        matches!(part.way, Way::Slip | Way::Pair | Way::Strip | Way::Sheet) && high - low > 1e-9 && part.length.is_none()
+        matches!(part.way, Way::Slip | Way::Pair | Way::Strip | Way::Sheet) && high - low > 1e-9
     }
 
     /// After how many steps a case lies over the middle of a part that stands out all round.
