@@ -6,6 +6,7 @@ mod commands;
 mod figures;
 mod floors;
 mod good_files;
+mod hooks;
 mod ledger;
 mod properties;
 mod proportions;

@@ -78,6 +78,12 @@ pub(in crate::card) fn flat(w: &mut Worker<'_>, nth: usize, part: &Part, pieces:
 fn length(w: &mut Worker<'_>, nth: usize, part: &Part, way: Way, making: &mut Making) -> Option<Fig> {
     let fields = &part.fields;
     let said = fields.length.is_some() || fields.reach.is_some();
+    // What goes from one place to another is drawn as a case over all between, however long it is cut.
+    let from_to = fields.at.is_none() && (fields.to.is_some() || (fields.from.is_none() && fields.over.is_some()));
+    if said && from_to {
+        let (from, to) = (w.figure_of(nth, Lean::Start, &part.name.at)?, w.figure_of(nth, Lean::End, &part.name.at)?);
+        making.part.span = ((w.value(from) - w.value(to)).abs() > 1e-9).then_some((from, to));
+    }
     if way == Way::Slip || said {
         return own_length(w, nth, part);
     }
