@@ -71,9 +71,6 @@ pub(crate) fn declared(value: &Value<'_>, ground: &Ground<'_>, also: impl FnOnce
     if fields.of.is_none() && !r.has("of") {
         r.faults.push(Diagnostic::error("the part does not say what it is made of", value.at.clone()).right("`of:` and a material of this bench"));
     }
-    if fields.way.is_none() && !r.has("as") {
-        r.faults.push(Diagnostic::error("the part does not say how it goes on", value.at.clone()).right(format!("`as:` and one of: {}", ways())));
-    }
     r.end();
     Some(Part { name: self::name(&name?).ok()?, fields })
 }

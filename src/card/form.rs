@@ -149,7 +149,8 @@ pub fn forms(card: &Card) -> Vec<Put> {
     let hook = Measures::of(card);
     let works = Works { card, line: hook.backbone(), hook };
     let mut puts: Vec<((usize, usize), Put)> = Vec::new();
-    for (index, part) in card.parts.iter().enumerate() {
+    // What has no place cannot be drawn.
+    for (index, part) in card.parts.iter().enumerate().filter(|(_, part)| part.tied_in.is_some()) {
         let (tied, wound) = works.moments(index, part);
         let order = (wound, works.order(index, part));
         for form in works.part(part) {
@@ -176,6 +177,11 @@ pub(super) struct Works<'a> {
 impl Works<'_> {
     pub(super) fn mm(&self, fig: Option<crate::why::Fig>) -> Option<f64> {
         fig.map(|fig| drawn(&self.card.sheet, fig))
+    }
+
+    /// Where a part is tied in; the eye where nobody says.
+    pub(super) fn tied_in(&self, part: &WorkedPart) -> f64 {
+        self.mm(part.tied_in).unwrap_or(0.0)
     }
 
     /// After how many steps the part is tied in, and after how many it is as it stays.
@@ -250,7 +256,7 @@ impl Works<'_> {
 
     /// Where a part begins and ends, in the order it is wound.
     fn way_of(&self, part: &WorkedPart) -> [f64; 2] {
-        let at = drawn(&self.card.sheet, part.tied_in);
+        let at = self.tied_in(part);
         part.span.map_or([at, at], |(from, to)| [drawn(&self.card.sheet, from), drawn(&self.card.sheet, to)])
     }
 
@@ -410,7 +416,7 @@ impl Works<'_> {
     }
 
     fn loose(&self, part: &WorkedPart) -> Form {
-        let s = drawn(&self.card.sheet, part.tied_in);
+        let s = self.tied_in(part);
         let length = self.mm(part.fibre).unwrap_or(self.hook.shank) * 0.8;
         let across = self.mm(part.width).filter(|width| *width > 0.0).unwrap_or(0.15).min(1.5);
         Form::Loose { s, lift: self.hook.wire / 2.0, length, across }

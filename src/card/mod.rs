@@ -1,6 +1,9 @@
 //! The worked card: a dressing worked out for one hook. Every length, count, turn and amount stands on its
 //! sheet with its derivation; the drawing, the steps, the plan and the price are all read off it.
 
+mod astray;
+mod complete;
+pub mod custom;
 mod formulas;
 mod hook;
 mod part;
@@ -107,8 +110,8 @@ pub struct WorkedPart {
     pub way: Way,
     /// How it stands.
     pub shape: Shape,
-    /// Where it is tied in (its `at`, else its `from`).
-    pub tied_in: Fig,
+    /// Where it is tied in (its `at`, else its `from`); `None` where nobody says.
+    pub tied_in: Option<Fig>,
     /// Where it begins and ends, for a part with a span; `from` may lie behind or before `to`.
     pub span: Option<(Fig, Fig)>,
     /// Its length beyond the tie-in, for bunches and slips.
@@ -133,8 +136,10 @@ pub struct WorkedPart {
     pub other_way: bool,
     /// What lies beneath it when it is wound, eye to bend, over its span.
     pub beneath: Vec<Stretch>,
-    /// What one fly takes of it.
+    /// What one fly takes of it; `None` where something of the part is open.
     pub amount: Option<Fig>,
+    /// Keys the dressing leaves out and the custom of its kind says.
+    pub by_custom: Vec<&'static str>,
 }
 
 /// A step with its figures.

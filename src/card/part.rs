@@ -3,7 +3,7 @@
 use super::formulas::*;
 use super::place_and_length::{counted, strand_width};
 use super::profile::inputs;
-use super::worker::{Lean, Worker, from};
+use super::worker::{Lean, Worker, from, standing};
 use super::{Need, Stretch, WorkedPart};
 use crate::diagnostic::{At, Diagnostic, Told};
 use crate::dressing::{Cut, Gives, Length, Material, Part, Size, Turns, Way};
@@ -15,13 +15,20 @@ use crate::why::{Fig, Standing};
 const GAUGE: &[(&str, f64)] = &[("10", 10.3), ("12", 7.9), ("14", 6.4), ("16", 5.0), ("18", 4.3), ("20", 3.3)];
 
 /// Works a part as it is when its turn comes: the profile holds what lies beneath.
-pub(super) fn work(w: &mut Worker<'_>, nth: usize) -> Option<(WorkedPart, Need)> {
+///
+/// `None`: it has a fault, which was told. A part without a need has something open: no dressing and no custom says
+/// it, so that what it takes is not known.
+pub(super) fn work(w: &mut Worker<'_>, nth: usize) -> Option<(WorkedPart, Option<Need>)> {
+    let faults = w.faults.len();
     let part = w.parts[nth].clone();
     let name = part.name.value.clone();
     let of = part.fields.of.clone()?;
-    let way = part.fields.way.as_ref()?.value;
+    let Some(way) = part.fields.way.as_ref().map(|way| way.value) else {
+        w.fault(how_it_goes_on(&part));
+        return None;
+    };
     let material = w.material(&of.value)?;
-    let tied_in = w.figure_of(nth, Lean::Start, &part.name.at)?;
+    let tied_in = w.figure_of(nth, Lean::Start, &part.name.at);
     let mut worked = WorkedPart {
         name: name.clone(),
         material: crate::measure::words::fold(&of.value),
@@ -41,19 +48,40 @@ pub(super) fn work(w: &mut Worker<'_>, nth: usize) -> Option<(WorkedPart, Need)>
         other_way: part.fields.other_way.as_ref().is_some_and(|other| other.value),
         beneath: Vec::new(),
         amount: None,
+        by_custom: part.fields.said().into_iter().filter(|(_, at)| at.rule.is_some()).map(|(key, _)| key).collect(),
     };
+    let need = need(w, nth, &part, material, &mut worked);
+    if need.is_none() && w.faults.len() > faults {
+        return None;
+    }
+    worked.amount = need.as_ref().map(|need| need.amount);
+    Some((worked, need))
+}
+
+/// What would say how a part goes on.
+fn how_it_goes_on(part: &Part) -> Diagnostic {
+    Diagnostic::error(
+        format!("how \"{}\" goes on is not said, and neither the custom of this kind of fly nor the kind of its material tells", part.name.value),
+        part.name.at.clone(),
+    )
+    .right(format!("`as:` and one of: {}", Way::ALL.iter().map(|(word, _)| *word).collect::<Vec<_>>().join(", ")))
+}
+
+/// What one fly needs of a part; `None` where something is open or wrong.
+fn need(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worked: &mut WorkedPart) -> Option<Need> {
+    let (name, way) = (part.name.value.clone(), worked.way);
     let mut size = None;
     let reckoned = match way {
-        Way::Wound | Way::Weight => wound(w, nth, &part, material, &mut worked)?,
+        Way::Wound | Way::Weight => wound(w, nth, part, material, worked)?,
         Way::Hackle => {
-            size = Some(gauge(w, nth, &part, &mut worked)?);
-            hackle(w, nth, &part, material, &mut worked)?
+            size = gauge(w, nth, part, worked);
+            hackle(w, nth, part, material, worked).filter(|_| size.is_some())?
         }
-        Way::Bunch => bunch(w, nth, &part, material, &mut worked)?,
-        Way::Dubbed => dubbed(w, nth, &part, material, &mut worked)?,
-        Way::Slip => slip(w, nth, &part, material, &mut worked)?,
-        Way::Whole => whole(w, &part, material, &mut worked)?,
-        Way::Coat => coat(w, &part, material)?,
+        Way::Bunch => bunch(w, nth, part, material, worked)?,
+        Way::Dubbed => dubbed(w, nth, part, material, worked)?,
+        Way::Slip => slip(w, nth, part, material, worked)?,
+        Way::Whole => whole(w, part, material, worked)?,
+        Way::Coat => coat(w, part, material)?,
         Way::Spun | Way::Rope | Way::Strip | Way::Sheet | Way::Pair => {
             let at = part.fields.way.as_ref().map_or(&part.name.at, |way| &way.at);
             w.fault(
@@ -73,9 +101,7 @@ pub(super) fn work(w: &mut Worker<'_>, nth: usize) -> Option<(WorkedPart, Need)>
     } else {
         reckoned.named(w, &name, &part.name.at)?
     };
-    worked.amount = Some(amount);
-    let need = Need { part: name, material: worked.material.clone(), size, way, amount, share };
-    Some((worked, need))
+    Some(Need { part: name, material: worked.material.clone(), size, way, amount, share })
 }
 
 /// An amount before the bench's own knowledge is asked: the last formula and its inputs, not yet on the sheet as
@@ -134,10 +160,10 @@ fn span(w: &mut Worker<'_>, nth: usize, part: &Part, worked: &mut WorkedPart) ->
 }
 
 /// The helix of a strand over its span, or rings at one place.
-fn helix(w: &mut Worker<'_>, part: &Part, turns: Fig, thick: Fig, beneath: &[Stretch], tied_in: Fig) -> Option<Fig> {
+fn helix(w: &mut Worker<'_>, part: &Part, turns: Fig, thick: Fig, beneath: &[Stretch], tied_in: Option<Fig>) -> Option<Fig> {
     let key = format!("{}.wound", part.name.value);
     if beneath.is_empty() {
-        let across = w.across(tied_in)?;
+        let across = w.across(tied_in?)?;
         return w.work(&key, &RINGS, &[turns, thick, across], &part.name.at);
     }
     let (first, last) = (beneath.first()?, beneath.last()?);
@@ -157,31 +183,13 @@ fn turns(w: &mut Worker<'_>, part: &Part, width: Fig, beneath: &[Stretch], worke
     }
     let count = part.fields.turns.as_ref().and_then(|turns| counted(&turns.value).map(|count| (count, turns.at.clone())));
     if let Some((count, at)) = count {
-        return Some(w.common(&key, count, Unit::One, Standing::Stated, &from(&at)));
+        return Some(w.common(&key, count, Unit::One, standing(&at), &from(&at)));
     }
     if beneath.is_empty() {
-        w.fault(
-            Diagnostic::error(
-                format!("how many turns of \"{}\" is not said, and at one place they cannot be touching from end to end", part.name.value),
-                part.name.at.clone(),
-            )
-            .right("`turns:` with a number"),
-        );
-        return None;
+        return w.missing(format!("how many turns \"{}\" has", part.name.value), "`turns:` with a number");
     }
     if part.fields.turns.is_none() && part.fields.over.is_some() {
-        w.fault(
-            Diagnostic::error(
-                format!(
-                    "how many turns of \"{}\" go over the {} is not said",
-                    part.name.value,
-                    part.fields.over.as_ref().map_or("part", |over| over.value.as_str())
-                ),
-                part.name.at.clone(),
-            )
-            .right("`turns: 5`, or `turns: touching`"),
-        );
-        return None;
+        return w.missing(format!("how many turns \"{}\" has", part.name.value), "`turns: 5`, or `turns: touching`");
     }
     w.work(&key, &TOUCHING, &inputs(&[width], beneath), &part.name.at)
 }
@@ -194,14 +202,15 @@ fn wound(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worke
         None => width,
     };
     let beneath = span(w, nth, part, worked)?;
+    (worked.width, worked.strand_thick) = (Some(width), Some(thick));
     let turns = turns(w, part, width, &beneath, worked)?;
+    worked.turns = Some(turns);
     let wound = helix(w, part, turns, thick, &beneath, worked.tied_in)?;
-    (worked.turns, worked.width, worked.strand_thick) = (Some(turns), Some(width), Some(thick));
     let one = strand(w, name, material, wound, &part.name.at)?;
     match &part.fields.strands {
         None => Some(one),
         Some(told) => {
-            let strands = w.sheet.given(format!("{name}.strands"), told.value.to_f64(), Unit::One, Standing::Stated, from(&told.at));
+            let strands = w.said(&format!("{name}.strands"), told.value.to_f64(), Unit::One, &told.at);
             let one = w.work(&format!("{name}.one-strand"), one.formula, &one.inputs, &part.name.at)?;
             Some(Reckoned { formula: &STRANDS, inputs: vec![strands, one], volume: None })
         }
@@ -246,11 +255,7 @@ fn strand(w: &mut Worker<'_>, name: &str, material: &Material, wound: Fig, at: &
 /// The hackle size whose fibre is nearest to what is wanted.
 fn gauge(w: &mut Worker<'_>, nth: usize, part: &Part, worked: &mut WorkedPart) -> Option<Size> {
     let Some(rule) = &part.fields.fibre else {
-        w.fault(
-            Diagnostic::error(format!("how long the fibres of \"{}\" are is not said", part.name.value), part.name.at.clone())
-                .right("`fibre:` such as `1.5 gap`"),
-        );
-        return None;
+        return w.missing(format!("how long the fibres of \"{}\" are", part.name.value), "`fibre:` such as `1.5 gap`");
     };
     let fibre = match w.sheet.find(&format!("{}.fibre", part.name.value)) {
         Some(fig) => fig,
@@ -275,15 +280,11 @@ fn hackle(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, work
         own(w, name, "stem", material.width.as_ref(), Unit::Mm, (0.0, Standing::Assumed, "the stem's width is not stated in materials.yaml, and is left out"));
     let beneath = span(w, nth, part, worked)?;
     if part.fields.turns.is_none() {
-        w.fault(
-            Diagnostic::error(format!("how many turns of \"{name}\" is not said"), part.name.at.clone())
-                .right("`turns:` with a number, such as `3` or `4 behind, 3 before the wing`"),
-        );
-        return None;
+        return w.missing(format!("how many turns \"{name}\" has"), "`turns:` with a number, such as `3` or `4 behind, 3 before the wing`");
     }
     let turns = turns(w, part, stem, &beneath, worked)?;
-    let wound = helix(w, part, turns, stem, &beneath, worked.tied_in)?;
     worked.turns = Some(turns);
+    let wound = helix(w, part, turns, stem, &beneath, worked.tied_in)?;
     let loss = loss(w, name, material);
     let Some(told) = &material.usable else {
         let one = w.sheet.given(
@@ -322,10 +323,10 @@ fn hackle(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, work
 
 fn bunch(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worked: &mut WorkedPart) -> Option<Reckoned> {
     let name = part.name.value.as_str();
-    worked.length = Some(own_length(w, nth, part)?);
+    worked.length = own_length(w, nth, part);
     let count_key = format!("{name}.count");
     let count = match (&part.fields.count, &part.fields.thick) {
-        (Some(count), _) => w.sheet.given(count_key, count.value.to_f64(), Unit::One, Standing::Stated, from(&count.at)),
+        (Some(count), _) => w.said(&count_key, count.value.to_f64(), Unit::One, &count.at),
         (None, Some(rule)) => {
             let Length::One(terms) = &rule.value else {
                 w.fault(Diagnostic::error("the thickness of a bundle is one length", rule.at.clone()).right("such as `0.5 gap`"));
@@ -356,14 +357,12 @@ fn bunch(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worke
             w.work(&count_key, &BUNDLE, &[thick, packing, fibre], &rule.at)?
         }
         (None, None) => {
-            w.fault(
-                Diagnostic::error(format!("how many fibres of \"{name}\" is not said"), part.name.at.clone())
-                    .right("`count: 6`, or `thick:` of the bundle such as `0.5 gap`"),
-            );
-            return None;
+            return w.missing(format!("how many fibres \"{name}\" has"), "`count: 6`, or `thick:` of the bundle such as `0.5 gap`");
         }
     };
     worked.count = Some(count);
+    // Without a length the bunch is open, however many fibres it has.
+    worked.length?;
     let cleaned = own(w, name, "cleaned-out", material.cleaned_out.as_ref(), Unit::One, (0.0, Standing::Stated, NONE_STATED));
     let loss = loss(w, name, material);
     // A fibre must be long enough in itself.
@@ -384,11 +383,7 @@ fn bunch(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worke
 
 fn own_length(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
     if part.fields.length.is_none() && part.fields.reach.is_none() {
-        w.fault(
-            Diagnostic::error(format!("how long \"{}\" is is not said", part.name.value), part.name.at.clone())
-                .right("`length:` such as `1 shank`, or `reach:` with a place such as `bend + 1 mm`"),
-        );
-        return None;
+        return w.missing(format!("how long \"{}\" is", part.name.value), "`length:` such as `1 shank`, or `reach:` with a place such as `bend + 1 mm`");
     }
     w.figure_of(nth, Lean::Length, &part.name.at)
 }
@@ -396,11 +391,7 @@ fn own_length(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
 fn dubbed(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worked: &mut WorkedPart) -> Option<Reckoned> {
     let name = part.name.value.as_str();
     let Some(rule) = &part.fields.thick else {
-        w.fault(
-            Diagnostic::error(format!("how thick \"{name}\" is is not said"), part.name.at.clone())
-                .right("`thick:` such as `0.3 gap`, or `0.25 gap rising to 0.4 gap`"),
-        );
-        return None;
+        return w.missing(format!("how thick \"{name}\" is"), "`thick:` such as `0.3 gap`, or `0.25 gap rising to 0.4 gap`");
     };
     let (first, second) = match &rule.value {
         Length::One(terms) => {
@@ -471,8 +462,7 @@ fn thinner(w: &mut Worker<'_>, part: &Part, rule: &Told<Length>, start: (Fig, Fi
 fn slip(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worked: &mut WorkedPart) -> Option<Reckoned> {
     let name = part.name.value.as_str();
     let Some(rule) = &part.fields.width else {
-        w.fault(Diagnostic::error(format!("how wide a slip of \"{name}\" is is not said"), part.name.at.clone()).right("`width:` such as `0.5 gap`"));
-        return None;
+        return w.missing(format!("how wide \"{name}\" is"), "`width:` such as `0.5 gap`");
     };
     let width = match &rule.value {
         Length::One(terms) => w.sum(&format!("{name}.width"), terms, &rule.at)?,
@@ -481,12 +471,24 @@ fn slip(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worked
             return None;
         }
     };
-    let length = own_length(w, nth, part)?;
+    worked.width = Some(width);
     let count = match &part.fields.count {
-        Some(told) => w.sheet.given(format!("{name}.count"), told.value.to_f64(), Unit::One, Standing::Stated, from(&told.at)),
+        Some(told) => w.said(&format!("{name}.count"), told.value.to_f64(), Unit::One, &told.at),
         None => w.sheet.given(format!("{name}.count"), 1.0, Unit::One, Standing::Usual, "one slip, as the dressing does not say `count`"),
     };
-    (worked.width, worked.length, worked.count) = (Some(width), Some(length), Some(count));
+    worked.count = Some(count);
+    let fields = &part.fields;
+    let brought_over = fields.to.is_some() || (fields.over.is_some() && fields.at.is_none() && fields.from.is_none());
+    let length = if fields.length.is_none() && fields.reach.is_none() && brought_over {
+        // A wing case or a back is as long as the way it is brought over.
+        let length = w.figure_of(nth, Lean::Length, &part.name.at)?;
+        span(w, nth, part, worked)?;
+        length
+    } else {
+        let length = own_length(w, nth, part)?;
+        worked.length = Some(length);
+        length
+    };
     let loss = loss(w, name, material);
     if let Some(told) = &material.usable {
         let usable = w.told(&format!("{name}.usable"), told, Unit::Mm, Standing::Stated);
@@ -498,7 +500,7 @@ fn slip(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worked
 fn whole(w: &mut Worker<'_>, part: &Part, material: &Material, worked: &mut WorkedPart) -> Option<Reckoned> {
     let name = part.name.value.as_str();
     let count = match &part.fields.count {
-        Some(told) => w.sheet.given(format!("{name}.count"), told.value.to_f64(), Unit::One, Standing::Stated, from(&told.at)),
+        Some(told) => w.said(&format!("{name}.count"), told.value.to_f64(), Unit::One, &told.at),
         None => w.sheet.given(format!("{name}.count"), 1.0, Unit::One, Standing::Usual, "one, as the dressing does not say `count`"),
     };
     worked.count = Some(count);
@@ -515,7 +517,7 @@ fn whole(w: &mut Worker<'_>, part: &Part, material: &Material, worked: &mut Work
 fn coat(w: &mut Worker<'_>, part: &Part, material: &Material) -> Option<Reckoned> {
     let name = part.name.value.as_str();
     let one = |w: &mut Worker<'_>, key: &str, told: Option<&Told<crate::measure::Fraction>>| match told {
-        Some(told) => w.sheet.given(format!("{name}.{key}"), told.value.to_f64(), Unit::One, Standing::Stated, from(&told.at)),
+        Some(told) => w.said(&format!("{name}.{key}"), told.value.to_f64(), Unit::One, &told.at),
         None => w.sheet.given(format!("{name}.{key}"), 1.0, Unit::One, Standing::Usual, "one, as the dressing does not say"),
     };
     let drops = one(w, "drops", part.fields.drops.as_ref());

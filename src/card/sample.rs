@@ -16,7 +16,7 @@ pub(crate) fn part(name: &str, way: Way, tied_in: Fig) -> WorkedPart {
         material: "sample".to_owned(),
         way,
         shape: Shape::default(),
-        tied_in,
+        tied_in: Some(tied_in),
         span: None,
         length: None,
         fibre: None,
@@ -30,6 +30,7 @@ pub(crate) fn part(name: &str, way: Way, tied_in: Fig) -> WorkedPart {
         other_way: false,
         beneath: Vec::new(),
         amount: None,
+        by_custom: Vec::new(),
     }
 }
 

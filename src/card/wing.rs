@@ -25,7 +25,7 @@ impl Works<'_> {
         let shape = part.shape;
         let name = part.name.to_lowercase();
         let named = |words: &[&str]| words.iter().any(|word| name.contains(word));
-        let s = drawn(&self.card.sheet, part.tied_in);
+        let s = self.tied_in(part);
         if shape.beneath {
             Stance::Beneath
         } else if shape.spent {
@@ -53,7 +53,7 @@ impl Works<'_> {
 
     pub(super) fn bunch(&self, part: &WorkedPart) -> Vec<Form> {
         let Some(length) = self.mm(part.length).or(self.mm(part.fibre)).filter(|length| *length > 0.0) else { return Vec::new() };
-        let s = drawn(&self.card.sheet, part.tied_in);
+        let s = self.tied_in(part);
         let stance = self.stance(part);
         let bundle = part.thick.map_or(0.0, |(across, _)| drawn(&self.card.sheet, across)).min(10.0);
         let fibre = self.mm(part.width).filter(|width| *width > 0.0).unwrap_or(0.06).min(0.5);
@@ -81,7 +81,7 @@ impl Works<'_> {
             return self.case(part);
         }
         let Some(length) = self.mm(part.length).or(self.mm(part.fibre)).filter(|length| *length > 0.0) else { return Vec::new() };
-        let s = drawn(&self.card.sheet, part.tied_in);
+        let s = self.tied_in(part);
         let width = self.mm(part.width).filter(|width| *width > 0.0).unwrap_or(length / 5.0);
         let lift = self.hook.wire / 2.0;
         let leaf = |toward: P3, aside: f64, lift: f64| {

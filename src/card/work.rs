@@ -1,9 +1,9 @@
 //! Working a card: the hook, then the steps in order, each part as its turn comes.
 
 use super::silk::Silk;
-use super::worker::{Lean, Worker, from};
+use super::worker::{Lean, Worker, from, standing};
 use super::{Card, Need, WorkedPart};
-use super::{formulas::*, hook, part, text, usual};
+use super::{astray, complete, formulas::*, hook, part, text, usual};
 use crate::diagnostic::{Diagnostic, Told};
 use crate::dressing::{Act, Bed, Dressing, Material, Part, Shelf, Size, Step, Way};
 use crate::measure::{Unit, words};
@@ -21,7 +21,8 @@ pub fn work(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, chart
     let Some(chart) = shelf.charts.get(&chart_name) else {
         return Err(vec![Diagnostic::error(format!("there is no hook chart \"{}\"", own.value), own.at.clone())]);
     };
-    let parts = dressing.parts_for(&size.value, chart.old_scale(), variant.map(words::fold).as_deref())?;
+    let mut parts = dressing.parts_for(&size.value, chart.old_scale(), variant.map(words::fold).as_deref())?;
+    complete::parts(&mut parts, dressing, shelf, chart.shape);
     let mut sheet = Geometry::new();
     let bead = bead(&mut sheet, &parts, shelf);
     let (hook, marks) = hook::work(&mut sheet, chart, size, bead)?;
@@ -73,14 +74,14 @@ fn bead(sheet: &mut Geometry, parts: &[Part], shelf: &Shelf) -> Option<Fig> {
     }
 }
 
-fn is_bead(material: &Material) -> bool {
+pub(super) fn is_bead(material: &Material) -> bool {
     material.kind.as_ref().is_some_and(|kind| kind.value.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|word| word == "bead" || word == "beads"))
 }
 
 struct Bench<'a, 'b> {
     w: Worker<'a>,
     silk: Silk,
-    worked: Vec<Option<(WorkedPart, Need)>>,
+    worked: Vec<Option<(WorkedPart, Option<Need>)>>,
     tried: Vec<bool>,
     coats: Vec<Need>,
     named_in_wind: &'b [String],
@@ -127,11 +128,14 @@ fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<Strin
     needs.extend(silk_need);
     for (part, need) in worked.into_iter().flatten() {
         parts.push(part);
-        needs.push(need);
+        needs.extend(need);
     }
     needs.extend(coats);
     if parts.len() < count && w.faults.is_empty() {
         w.fault(Diagnostic::error("a part of this fly could not be worked", w.dressing.name.at.clone()));
+    }
+    if w.faults.is_empty() {
+        astray::told(&mut w, &parts);
     }
     let worked_steps = if w.faults.is_empty() { text::steps(&mut w, &steps, &outline, &parts) } else { Vec::new() };
     if !w.faults.is_empty() {
@@ -207,8 +211,9 @@ impl Bench<'_, '_> {
             Act::TieIn(parts) => {
                 for nth in self.indices(parts) {
                     let place = self.w.figure_of(nth, Lean::Start, at);
-                    if let Some(place) = place {
-                        self.silk.bind(&mut self.w, place, at)?;
+                    match place {
+                        Some(place) => self.silk.bind(&mut self.w, place, at)?,
+                        None => self.silk.bind_here(&mut self.w, at)?,
                     }
                     let name = &self.w.parts[nth].name.value;
                     if !self.named_in_wind.contains(name) {
@@ -234,12 +239,7 @@ impl Bench<'_, '_> {
                 Some(())
             }
             Act::Finish(count) => {
-                let (standing, source) = if self.w.dressing.steps.is_empty() {
-                    (Standing::Usual, "five turns: Fly Anglers OnLine, tying tips part 169 (whip finish)".to_owned())
-                } else {
-                    (Standing::Stated, from(&count.at))
-                };
-                self.silk.finish(&mut self.w, count.value.to_f64(), standing, source, at)
+                self.silk.finish(&mut self.w, count.value.to_f64(), standing(&count.at), from(&count.at), at)
             }
             Act::Coat(of) => {
                 let need = part::step_coat(&mut self.w, of)?;
@@ -267,7 +267,10 @@ impl Bench<'_, '_> {
             return;
         }
         let made = part::work(&mut self.w, nth);
-        if let Some((part, _)) = &made
+        if let Some((part, None)) = &made {
+            self.w.open.push(part.name.clone());
+        }
+        if let Some((part, Some(_))) = &made
             && grow(&mut self.w, part).is_none()
             && self.w.faults.is_empty()
         {

@@ -3,7 +3,7 @@
 use super::formulas::*;
 use super::profile::Profile;
 use super::{Hook, Stretch};
-use crate::diagnostic::{At, Diagnostic, Key, Told};
+use crate::diagnostic::{At, Diagnostic, Key, Severity, Told};
 use crate::dressing::{Dressing, HookChart, HookLength, Landmark, Length, Material, Of, Part, Place, Shelf, Size, Term};
 use crate::measure::{Unit, words};
 use crate::why::{Fig, Geometry, Standing};
@@ -32,11 +32,24 @@ pub(crate) struct Worker<'a> {
     pub(crate) profile: Profile,
     pub(crate) faults: Vec<Diagnostic>,
     pub(crate) advice: Vec<Diagnostic>,
+    /// What is said neither by the dressing nor by a custom.
+    pub(crate) missing: Vec<Missing>,
+    /// Names of parts that have something open.
+    pub(crate) open: Vec<String>,
     /// The variant's name, if one is worked.
     pub(crate) variant: Option<String>,
     known: HashMap<(usize, Lean), Option<Fig>>,
     /// Rules being worked just now, for showing a circle.
     under_way: Vec<(usize, Lean)>,
+}
+
+/// Something that is said neither by the dressing nor by a custom.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Missing {
+    /// In words: `how long "tail" is`.
+    pub(crate) what: String,
+    /// What would say it.
+    pub(crate) right: String,
 }
 
 /// Places of the hook on the sheet, mm along the wire from the rear of the eye.
@@ -75,6 +88,8 @@ impl<'a> Worker<'a> {
             profile,
             faults: Vec::new(),
             advice: Vec::new(),
+            missing: Vec::new(),
+            open: Vec::new(),
             variant: None,
             known: HashMap::new(),
             under_way: Vec::new(),
@@ -90,15 +105,34 @@ impl<'a> Worker<'a> {
     }
 
     pub(crate) fn fault(&mut self, fault: Diagnostic) {
+        // A rule that only stands in spoils no card: what it would have said stays open.
+        if let Some(rule) = fault.at.as_ref().and_then(|at| at.rule.clone()) {
+            let what = format!("{}: {} cannot be had here, so this stays open", fault.what, rule.source);
+            return self.advise(Diagnostic { severity: Severity::Advice, what, ..fault });
+        }
         if !self.faults.contains(&fault) {
             self.faults.push(fault);
         }
+    }
+
+    /// Notes what nobody says; always `None`.
+    pub(crate) fn missing<T>(&mut self, what: impl Into<String>, right: impl Into<String>) -> Option<T> {
+        let missing = Missing { what: what.into(), right: right.into() };
+        if !self.missing.contains(&missing) {
+            self.missing.push(missing);
+        }
+        None
     }
 
     pub(crate) fn advise(&mut self, advice: Diagnostic) {
         if !self.advice.contains(&advice) {
             self.advice.push(advice);
         }
+    }
+
+    /// A figure of the dressing: stated, or as well known as the rule that stands in for it.
+    pub(crate) fn said(&mut self, key: &str, value: f64, unit: Unit, at: &At) -> Fig {
+        self.sheet.given(key, value, unit, standing(at), from(at))
     }
 
     /// A figure told by a file.
@@ -148,7 +182,7 @@ impl<'a> Worker<'a> {
                 Of::Part(name) => self.lean_on(name, Lean::Length, &at.bytes(term.within.clone()))?,
             };
             let times_key = self.sheet.free_key(&format!("{key}.times"));
-            inputs.push(self.sheet.given(times_key, term.times.to_f64(), Unit::One, Standing::Stated, from(at)));
+            inputs.push(self.said(&times_key, term.times.to_f64(), Unit::One, at));
             inputs.push(measure);
         }
         Some(inputs)
@@ -156,7 +190,7 @@ impl<'a> Worker<'a> {
 
     fn unit_length(&mut self, key: &str, mm: f64, at: &At) -> Fig {
         let key = self.sheet.free_key(&format!("{key}.stated"));
-        self.sheet.given(key, mm, Unit::Mm, Standing::Stated, from(at))
+        self.said(&key, mm, Unit::Mm, at)
     }
 
     fn sheet_once(&mut self, key: &str) -> Fig {
@@ -168,7 +202,7 @@ impl<'a> Worker<'a> {
     pub(crate) fn sum(&mut self, key: &str, terms: &[Term], at: &At) -> Option<Fig> {
         if let [Term { times, of: Of::Unit(unit), .. }] = terms {
             let mm = crate::measure::Quantity { figure: *times, unit: *unit }.in_unit(Unit::Mm)?;
-            return Some(self.sheet.given(key, mm, Unit::Mm, Standing::Stated, from(at)));
+            return Some(self.said(key, mm, Unit::Mm, at));
         }
         let inputs = self.terms(key, terms, at)?;
         self.work(key, &SUM_OF_LENGTHS, &inputs, at)
@@ -359,6 +393,11 @@ impl<'a> Worker<'a> {
             let place = place.unwrap_or(&part.name.at).clone();
             fault = fault.also(format!("\"{}\" stands in the circle", part.name.value), place);
         }
+        // A circle through a rule that only stands in is that rule's fault, wherever it was met.
+        if let Some(ruled) = fault.also.iter().map(|(_, at)| at).find(|at| at.rule.is_some()).cloned() {
+            fault.at = Some(ruled);
+            fault.also.clear();
+        }
         // One circle is told once, from wherever it was first met.
         if !self.faults.iter().any(|other| other.what.starts_with("these lengths lean")) {
             self.fault(fault);
@@ -376,8 +415,20 @@ impl<'a> Worker<'a> {
     }
 }
 
-/// A place in a file in words: `dressings/sallow-dun.yaml, parts 3, turns`.
+/// How well a figure told at this place is known.
+pub(crate) fn standing(at: &At) -> Standing {
+    match &at.rule {
+        None => Standing::Stated,
+        Some(rule) if rule.custom => Standing::Custom,
+        Some(_) => Standing::Usual,
+    }
+}
+
+/// A place in a file in words: `dressings/sallow-dun.yaml, parts 3, turns`; or the rule that stands in there.
 pub fn from(at: &At) -> String {
+    if let Some(rule) = &at.rule {
+        return words::Words::new(&format!("{}: `{}`", rule.source, rule.text)).as_str().to_owned();
+    }
     let mut text = words::Words::new(&at.file.to_string_lossy()).as_str().to_owned();
     for key in &at.path {
         match key {

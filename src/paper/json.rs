@@ -26,6 +26,7 @@ pub fn card(card: &Card) -> Value {
             "of": part.material,
             "as": part.way.word(),
             "amount": part.amount.map(|fig| card.sheet.key(fig)),
+            "by-custom": part.by_custom,
         })).collect::<Vec<_>>(),
         "needs": card.needs.iter().map(|need| json!({
             "for": need.part,
