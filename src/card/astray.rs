@@ -22,7 +22,11 @@ pub(super) fn told(w: &mut Worker<'_>, parts: &[WorkedPart]) {
 fn open(w: &mut Worker<'_>) {
     let Some(first) = w.missing.first() else { return };
     let kind = &w.dressing.kind;
-    let what = w.missing.iter().map(|missing| missing.what.as_str()).collect::<Vec<_>>().join("; ");
+    let of_part = |part: &Part| -> Option<String> {
+        let what: Vec<&str> = w.missing.iter().filter(|missing| missing.part == part.name.value).map(|missing| missing.what).collect();
+        (!what.is_empty()).then(|| format!("of \"{}\": {}", part.name.value, what.join(", ")))
+    };
+    let what = w.parts.iter().filter_map(of_part).collect::<Vec<_>>().join("; ");
     let custom = custom::Custom::of(&kind.value, w.dressing.like.as_ref().map(|like| like.value.as_str()));
     let advice = match custom.name() {
         None => {

@@ -68,15 +68,20 @@ impl Ground {
     /// How a part goes on: by the custom, else by what its material is.
     fn way(&self, part: &Part, material: Option<&Material>) -> Option<Told<Way>> {
         let known = called(part);
+        let by_material = material.and_then(|material| by_material(material, known)).map(|(way, word)| {
+            let source = format!("what {word} is commonly used for (common practice, no source)");
+            Told::new(way, part.name.at.ruled(Rule { custom: true, text: way.word().to_owned(), source }))
+        });
+        // What is brought over the back is a slip, a strip or a bunch, as the material will have it.
+        if matches!(known, Some("wing case" | "back")) && by_material.is_some() {
+            return by_material;
+        }
         if let Some(row) = known.and_then(|known| self.custom.rows(known, "as", None).first().copied())
             && let Some(Some(way)) = custom::way(row.rule)
         {
             return Some(Told::new(way, ruled(&part.name.at, row, row.rule.to_owned())));
         }
-        let material = material?;
-        let (way, word) = by_material(material, known)?;
-        let rule = Rule { custom: true, text: way.word().to_owned(), source: format!("what {word} is commonly used for (common practice, no source)") };
-        Some(Told::new(way, part.name.at.ruled(rule)))
+        by_material
     }
 
     /// Fills in what a part does not say.
@@ -381,7 +386,7 @@ fn by_material(material: &Material, known: Option<&str>) -> Option<(Way, &'stati
     let text = words::fold(text);
     let has = |words: &[&'static str]| words.iter().copied().find(|word| text.split(|c: char| !c.is_alphanumeric()).any(|own| own == *word));
     let is_hackle = matches!(known, Some("hackle" | "palmer hackle"));
-    let is_wing = matches!(known, Some("wing" | "post"));
+    let is_wing = matches!(known, Some("wing" | "post" | "wing case" | "back"));
     const STRANDS: &[&str] = &["wire", "tinsel", "floss", "chenille", "herl", "wool", "yarn", "silk", "thread", "lace", "raffia", "ribbon", "rib"];
     if let Some(word) = has(&["lead", "weight"]) {
         return Some((Way::Weight, word));

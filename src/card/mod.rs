@@ -4,6 +4,7 @@
 mod astray;
 mod complete;
 pub mod custom;
+pub mod fill;
 mod formulas;
 mod hook;
 mod part;
@@ -15,6 +16,7 @@ mod usual;
 mod work;
 mod worker;
 
+pub use hook::one as hook_figure;
 use work::elsewhere;
 pub use work::work;
 pub use worker::from as place;

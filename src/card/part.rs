@@ -186,10 +186,10 @@ fn turns(w: &mut Worker<'_>, part: &Part, width: Fig, beneath: &[Stretch], worke
         return Some(w.common(&key, count, Unit::One, standing(&at), &from(&at)));
     }
     if beneath.is_empty() {
-        return w.missing(format!("how many turns \"{}\" has", part.name.value), "`turns:` with a number");
+        return w.missing(&part.name.value, "how many turns it has", "`turns:` with a number");
     }
     if part.fields.turns.is_none() && part.fields.over.is_some() {
-        return w.missing(format!("how many turns \"{}\" has", part.name.value), "`turns: 5`, or `turns: touching`");
+        return w.missing(&part.name.value, "how many turns it has", "`turns: 5`, or `turns: touching`");
     }
     w.work(&key, &TOUCHING, &inputs(&[width], beneath), &part.name.at)
 }
@@ -255,7 +255,7 @@ fn strand(w: &mut Worker<'_>, name: &str, material: &Material, wound: Fig, at: &
 /// The hackle size whose fibre is nearest to what is wanted.
 fn gauge(w: &mut Worker<'_>, nth: usize, part: &Part, worked: &mut WorkedPart) -> Option<Size> {
     let Some(rule) = &part.fields.fibre else {
-        return w.missing(format!("how long the fibres of \"{}\" are", part.name.value), "`fibre:` such as `1.5 gap`");
+        return w.missing(&part.name.value, "how long its fibres are", "`fibre:` such as `1.5 gap`");
     };
     let fibre = match w.sheet.find(&format!("{}.fibre", part.name.value)) {
         Some(fig) => fig,
@@ -280,7 +280,7 @@ fn hackle(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, work
         own(w, name, "stem", material.width.as_ref(), Unit::Mm, (0.0, Standing::Assumed, "the stem's width is not stated in materials.yaml, and is left out"));
     let beneath = span(w, nth, part, worked)?;
     if part.fields.turns.is_none() {
-        return w.missing(format!("how many turns \"{name}\" has"), "`turns:` with a number, such as `3` or `4 behind, 3 before the wing`");
+        return w.missing(name, "how many turns it has", "`turns:` with a number, such as `3` or `4 behind, 3 before the wing`");
     }
     let turns = turns(w, part, stem, &beneath, worked)?;
     worked.turns = Some(turns);
@@ -357,7 +357,7 @@ fn bunch(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worke
             w.work(&count_key, &BUNDLE, &[thick, packing, fibre], &rule.at)?
         }
         (None, None) => {
-            return w.missing(format!("how many fibres \"{name}\" has"), "`count: 6`, or `thick:` of the bundle such as `0.5 gap`");
+            return w.missing(name, "how many fibres it has", "`count: 6`, or `thick:` of the bundle such as `0.5 gap`");
         }
     };
     worked.count = Some(count);
@@ -383,7 +383,7 @@ fn bunch(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worke
 
 fn own_length(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
     if part.fields.length.is_none() && part.fields.reach.is_none() {
-        return w.missing(format!("how long \"{}\" is", part.name.value), "`length:` such as `1 shank`, or `reach:` with a place such as `bend + 1 mm`");
+        return w.missing(&part.name.value, "how long it is", "`length:` such as `1 shank`, or `reach:` with a place such as `bend + 1 mm`");
     }
     w.figure_of(nth, Lean::Length, &part.name.at)
 }
@@ -391,7 +391,7 @@ fn own_length(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
 fn dubbed(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worked: &mut WorkedPart) -> Option<Reckoned> {
     let name = part.name.value.as_str();
     let Some(rule) = &part.fields.thick else {
-        return w.missing(format!("how thick \"{name}\" is"), "`thick:` such as `0.3 gap`, or `0.25 gap rising to 0.4 gap`");
+        return w.missing(name, "how thick it is", "`thick:` such as `0.3 gap`, or `0.25 gap rising to 0.4 gap`");
     };
     let (first, second) = match &rule.value {
         Length::One(terms) => {
@@ -462,7 +462,7 @@ fn thinner(w: &mut Worker<'_>, part: &Part, rule: &Told<Length>, start: (Fig, Fi
 fn slip(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worked: &mut WorkedPart) -> Option<Reckoned> {
     let name = part.name.value.as_str();
     let Some(rule) = &part.fields.width else {
-        return w.missing(format!("how wide \"{name}\" is"), "`width:` such as `0.5 gap`");
+        return w.missing(name, "how wide it is", "`width:` such as `0.5 gap`");
     };
     let width = match &rule.value {
         Length::One(terms) => w.sum(&format!("{name}.width"), terms, &rule.at)?,

@@ -34,7 +34,7 @@ fn start(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
         Some(Way::Whole | Way::Coat) => Some(w.marks.eye_rear),
         _ => {
             let right = format!("`at:` with a place such as `barb`, `from:` and `to:`, or `over:` another part ({})", other_names(w, nth));
-            w.missing(format!("where \"{name}\" is tied in"), right)
+            w.missing(name, "where it is tied in", right)
         }
     }
 }
@@ -62,7 +62,7 @@ fn end(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
         return w.work(&format!("{name}.to"), &TURNS_BACK, &[start, turns, width], &part.name.at);
     }
     if part.fields.way.as_ref().is_some_and(|way| matches!(way.value, Way::Wound | Way::Dubbed | Way::Weight)) {
-        return w.missing(format!("where \"{name}\" ends"), "`to:` with a place such as `1/3 shank behind the eye`");
+        return w.missing(name, "where it ends", "`to:` with a place such as `1/3 shank behind the eye`");
     }
     Some(start)
 }
@@ -81,7 +81,7 @@ fn length(w: &mut Worker<'_>, nth: usize, part: &Part, at: &At) -> Option<Fig> {
     }
     let way = part.fields.way.as_ref().map(|way| way.value);
     if part.fields.to.is_none() && part.fields.over.is_none() && matches!(way, Some(Way::Bunch | Way::Slip | Way::Pair | Way::Strip | Way::Sheet | Way::Hackle)) {
-        return w.missing(format!("how long \"{name}\" is"), "`length:` such as `1 shank`, or `reach:` with a place such as `bend + 1 mm`");
+        return w.missing(name, "how long it is", "`length:` such as `1 shank`, or `reach:` with a place such as `bend + 1 mm`");
     }
     let start = w.figure_of(nth, Lean::Start, at)?;
     let end = w.figure_of(nth, Lean::End, at)?;

@@ -15,6 +15,24 @@ use crate::why::{Fig, Geometry, Standing};
 /// Everything that stands against it: a size outside the chart, a circle of lengths, a body thinner than what
 /// lies beneath it, a figure left unsaid ...
 pub fn work(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, chart: Option<&str>, shelf: &Shelf) -> Result<Card, Vec<Diagnostic>> {
+    let (worker, silk, variant) = set_up(dressing, size, variant, chart, shelf)?;
+    run(worker, silk, variant)
+}
+
+/// The usual steps of a dressing at one of its sizes; `None` where it cannot be worked.
+pub(super) fn usual_steps(dressing: &Dressing, size: &Told<Size>, shelf: &Shelf) -> Option<Vec<Step>> {
+    let (mut worker, ..) = set_up(dressing, size, None, None, shelf).ok()?;
+    Some(usual::steps(&mut worker))
+}
+
+/// A worker with everything laid out, the silk, and the variant's name as written.
+fn set_up<'a>(
+    dressing: &'a Dressing,
+    size: &'a Told<Size>,
+    variant: Option<&str>,
+    chart: Option<&str>,
+    shelf: &'a Shelf,
+) -> Result<(Worker<'a>, Option<Told<String>>, Option<String>), Vec<Diagnostic>> {
     let chosen = variant.and_then(|name| dressing.variants.get(&words::fold(name)));
     let own = chosen.and_then(|variant| variant.hook.as_ref()).unwrap_or(&dressing.hook);
     let chart_name = chart.map_or_else(|| words::fold(&own.value), words::fold);
@@ -28,7 +46,7 @@ pub fn work(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, chart
     let (hook, marks) = hook::work(&mut sheet, chart, size, bead)?;
     let worker = Worker::new(sheet, dressing, shelf, chart, &size.value, parts, hook, marks);
     let silk = chosen.and_then(|variant| variant.silk.clone()).or_else(|| dressing.silks.first().map(|silk| silk.of.clone()));
-    run(worker, silk, chosen.map(|variant| variant.name.value.clone()))
+    Ok((worker, silk, chosen.map(|variant| variant.name.value.clone())))
 }
 
 /// A figure of one part on the card of another size, for what a pack is known to give there.

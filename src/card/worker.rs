@@ -46,8 +46,10 @@ pub(crate) struct Worker<'a> {
 /// Something that is said neither by the dressing nor by a custom.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Missing {
-    /// In words: `how long "tail" is`.
-    pub(crate) what: String,
+    /// The part.
+    pub(crate) part: String,
+    /// In words: `how long it is`.
+    pub(crate) what: &'static str,
     /// What would say it.
     pub(crate) right: String,
 }
@@ -116,8 +118,8 @@ impl<'a> Worker<'a> {
     }
 
     /// Notes what nobody says; always `None`.
-    pub(crate) fn missing<T>(&mut self, what: impl Into<String>, right: impl Into<String>) -> Option<T> {
-        let missing = Missing { what: what.into(), right: right.into() };
+    pub(crate) fn missing<T>(&mut self, part: &str, what: &'static str, right: impl Into<String>) -> Option<T> {
+        let missing = Missing { part: part.to_owned(), what, right: right.into() };
         if !self.missing.contains(&missing) {
             self.missing.push(missing);
         }
