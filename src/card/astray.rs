@@ -5,7 +5,7 @@ use super::WorkedPart;
 use super::complete::{Ground, called, numbers};
 use super::custom::{self, Row};
 use super::worker::Worker;
-use crate::diagnostic::{At, Diagnostic, did_you_mean};
+use crate::diagnostic::{At, Diagnostic, nearest};
 use crate::dressing::{HookLength, Landmark, Length, Of, Part, Place, Term};
 use crate::measure::{Unit, words::Words};
 
@@ -30,14 +30,26 @@ fn open(w: &mut Worker<'_>) {
     let custom = custom::Custom::of(&kind.value, w.dressing.like.as_ref().map(|like| like.value.as_str()));
     let advice = match custom.name() {
         None => {
-            let meant = did_you_mean(&kind.value, custom::kinds()).map(|meant| format!(" ({meant})")).unwrap_or_default();
-            let what = format!("no custom is known of the kind \"{}\"{meant}, so this stays open and out of the amounts: {what}", Words::new(&kind.value));
-            Diagnostic::advice(what, kind.at.clone()).right(format!("`like:` and one of {}; or say it in the part: {}", custom::kinds().join(", "), first.right))
+            let what = format!("no custom is known of the kind \"{}\", so this stays open and out of the amounts: {what}", Words::new(&kind.value));
+            Diagnostic::advice(what, kind.at.clone()).right(format!("`like:` and {}; or say it in the part: {}", likely(&kind.value), first.right))
         }
-        Some(name) => Diagnostic::advice(format!("neither this dressing nor the custom of {name} says it, so this stays open and out of the amounts: {what}"), kind.at.clone())
-            .right(format!("say it in the part: {}; or `like:` another kind", first.right)),
+        Some(name) => Diagnostic::advice(
+            format!("neither this dressing nor the custom of {name} says it, so this stays open and out of the amounts: {what}"),
+            kind.at.clone(),
+        )
+        .right(format!("say it in the part: {}; or `like:` another kind", first.right)),
     };
     w.advise(advice);
+}
+
+/// Kinds a dresser may mean: near in spelling, or of one word with what was written; else all there are.
+fn likely(kind: &str) -> String {
+    let kinds = custom::kinds();
+    let words: Vec<String> = kind.to_lowercase().split(|c: char| !c.is_alphabetic()).filter(|word| word.len() > 3).map(str::to_owned).collect();
+    let near = nearest(kind, kinds.iter().copied());
+    let alike = kinds.iter().copied().filter(|kind| kind.split([' ', '-']).any(|own| words.iter().any(|word| word == own)));
+    let found: Vec<&str> = near.into_iter().chain(alike.filter(|kind| Some(*kind) != near)).collect();
+    if found.is_empty() { format!("one of {}", kinds.join(", ")) } else { format!("a kind that has one, such as {}", found.join(" or ")) }
 }
 
 /// What a dressing says of a part and no published source bears out.

@@ -232,8 +232,23 @@ mod tests {
     #[test]
     fn every_kind_a_book_writes_of_is_there() {
         for kind in [
-            "upwinged dry", "parachute", "thorax", "spider", "winged wet", "nymph", "bead-head", "hair-wing sedge", "streamer", "palmer",
-            "spent spinner", "emerger", "shrimp", "jig nymph", "hair-wing", "tube", "foam beetle",
+            "upwinged dry",
+            "parachute",
+            "thorax",
+            "spider",
+            "winged wet",
+            "nymph",
+            "bead-head",
+            "hair-wing sedge",
+            "streamer",
+            "palmer",
+            "spent spinner",
+            "emerger",
+            "shrimp",
+            "jig nymph",
+            "hair-wing",
+            "tube",
+            "foam beetle",
         ] {
             assert_eq!(Custom::of(kind, None).name(), Some(kind));
         }

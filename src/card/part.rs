@@ -67,9 +67,26 @@ fn how_it_goes_on(part: &Part) -> Diagnostic {
     .right(format!("`as:` and one of: {}", Way::ALL.iter().map(|(word, _)| *word).collect::<Vec<_>>().join(", ")))
 }
 
+/// Notes what the part wants for its way and nobody says, whatever else is open: all of it is told in one go.
+fn unsaid(w: &mut Worker<'_>, part: &Part, way: Way) {
+    let (name, fields) = (part.name.value.as_str(), &part.fields);
+    let _: Option<()> = match way {
+        Way::Hackle if fields.turns.is_none() => w.missing(name, "how many turns it has", TURNS_RIGHT),
+        Way::Wound if fields.turns.is_none() && fields.over.is_some() => w.missing(name, "how many turns it has", TURNS_RIGHT),
+        Way::Slip if fields.width.is_none() => w.missing(name, "how wide it is", WIDTH_RIGHT),
+        Way::Dubbed if fields.thick.is_none() => w.missing(name, "how thick it is", THICK_RIGHT),
+        _ => None,
+    };
+}
+
+const TURNS_RIGHT: &str = "`turns:` with a number, such as `3` or `4 behind, 3 before the wing`";
+const WIDTH_RIGHT: &str = "`width:` such as `0.5 gap`";
+const THICK_RIGHT: &str = "`thick:` such as `0.3 gap`, or `0.25 gap rising to 0.4 gap`";
+
 /// What one fly needs of a part; `None` where something is open or wrong.
 fn need(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worked: &mut WorkedPart) -> Option<Need> {
     let (name, way) = (part.name.value.clone(), worked.way);
+    unsaid(w, part, way);
     let mut size = None;
     let reckoned = match way {
         Way::Wound | Way::Weight => wound(w, nth, part, material, worked)?,
@@ -186,10 +203,10 @@ fn turns(w: &mut Worker<'_>, part: &Part, width: Fig, beneath: &[Stretch], worke
         return Some(w.common(&key, count, Unit::One, standing(&at), &from(&at)));
     }
     if beneath.is_empty() {
-        return w.missing(&part.name.value, "how many turns it has", "`turns:` with a number");
+        return w.missing(&part.name.value, "how many turns it has", TURNS_RIGHT);
     }
     if part.fields.turns.is_none() && part.fields.over.is_some() {
-        return w.missing(&part.name.value, "how many turns it has", "`turns: 5`, or `turns: touching`");
+        return w.missing(&part.name.value, "how many turns it has", TURNS_RIGHT);
     }
     w.work(&key, &TOUCHING, &inputs(&[width], beneath), &part.name.at)
 }
@@ -280,7 +297,7 @@ fn hackle(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, work
         own(w, name, "stem", material.width.as_ref(), Unit::Mm, (0.0, Standing::Assumed, "the stem's width is not stated in materials.yaml, and is left out"));
     let beneath = span(w, nth, part, worked)?;
     if part.fields.turns.is_none() {
-        return w.missing(name, "how many turns it has", "`turns:` with a number, such as `3` or `4 behind, 3 before the wing`");
+        return w.missing(name, "how many turns it has", TURNS_RIGHT);
     }
     let turns = turns(w, part, stem, &beneath, worked)?;
     worked.turns = Some(turns);
@@ -391,7 +408,7 @@ fn own_length(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
 fn dubbed(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worked: &mut WorkedPart) -> Option<Reckoned> {
     let name = part.name.value.as_str();
     let Some(rule) = &part.fields.thick else {
-        return w.missing(name, "how thick it is", "`thick:` such as `0.3 gap`, or `0.25 gap rising to 0.4 gap`");
+        return w.missing(name, "how thick it is", THICK_RIGHT);
     };
     let (first, second) = match &rule.value {
         Length::One(terms) => {
@@ -462,7 +479,7 @@ fn thinner(w: &mut Worker<'_>, part: &Part, rule: &Told<Length>, start: (Fig, Fi
 fn slip(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worked: &mut WorkedPart) -> Option<Reckoned> {
     let name = part.name.value.as_str();
     let Some(rule) = &part.fields.width else {
-        return w.missing(name, "how wide it is", "`width:` such as `0.5 gap`");
+        return w.missing(name, "how wide it is", WIDTH_RIGHT);
     };
     let width = match &rule.value {
         Length::One(terms) => w.sum(&format!("{name}.width"), terms, &rule.at)?,

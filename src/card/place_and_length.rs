@@ -80,7 +80,8 @@ fn length(w: &mut Worker<'_>, nth: usize, part: &Part, at: &At) -> Option<Fig> {
         return w.length(&format!("{name}.fibre"), rule);
     }
     let way = part.fields.way.as_ref().map(|way| way.value);
-    if part.fields.to.is_none() && part.fields.over.is_none() && matches!(way, Some(Way::Bunch | Way::Slip | Way::Pair | Way::Strip | Way::Sheet | Way::Hackle)) {
+    if part.fields.to.is_none() && part.fields.over.is_none() && matches!(way, Some(Way::Bunch | Way::Slip | Way::Pair | Way::Strip | Way::Sheet | Way::Hackle))
+    {
         return w.missing(name, "how long it is", "`length:` such as `1 shank`, or `reach:` with a place such as `bend + 1 mm`");
     }
     let start = w.figure_of(nth, Lean::Start, at)?;
@@ -92,7 +93,12 @@ fn length(w: &mut Worker<'_>, nth: usize, part: &Part, at: &At) -> Option<Fig> {
         );
         return None;
     }
-    w.work(&format!("{name}.span"), &DISTANCE, &[start, end], at)
+    // The part itself may have set it already, when its turn came.
+    let key = format!("{name}.span");
+    match w.sheet.find(&key) {
+        Some(fig) => Some(fig),
+        None => w.work(&key, &DISTANCE, &[start, end], at),
+    }
 }
 
 /// The start or end of the part another is wound over.

@@ -26,13 +26,15 @@ pub(super) fn usual_steps(dressing: &Dressing, size: &Told<Size>, shelf: &Shelf)
 }
 
 /// A worker with everything laid out, the silk, and the variant's name as written.
+type SetUp<'a> = (Worker<'a>, Option<Told<String>>, Option<String>);
+
 fn set_up<'a>(
     dressing: &'a Dressing,
     size: &'a Told<Size>,
     variant: Option<&str>,
     chart: Option<&str>,
     shelf: &'a Shelf,
-) -> Result<(Worker<'a>, Option<Told<String>>, Option<String>), Vec<Diagnostic>> {
+) -> Result<SetUp<'a>, Vec<Diagnostic>> {
     let chosen = variant.and_then(|name| dressing.variants.get(&words::fold(name)));
     let own = chosen.and_then(|variant| variant.hook.as_ref()).unwrap_or(&dressing.hook);
     let chart_name = chart.map_or_else(|| words::fold(&own.value), words::fold);
@@ -256,9 +258,7 @@ impl Bench<'_, '_> {
                 }
                 Some(())
             }
-            Act::Finish(count) => {
-                self.silk.finish(&mut self.w, count.value.to_f64(), standing(&count.at), from(&count.at), at)
-            }
+            Act::Finish(count) => self.silk.finish(&mut self.w, count.value.to_f64(), standing(&count.at), from(&count.at), at),
             Act::Coat(of) => {
                 let need = part::step_coat(&mut self.w, of)?;
                 self.coats.push(need);
