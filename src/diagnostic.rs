@@ -181,9 +181,14 @@ impl Diagnostic {
 
 /// The nearest of `known` to `word` when it is near enough to be a slip of the pen.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    // A slip of the pen is a short word; the comparison takes the product of both lengths.
+    if word.len() > 100 {
+        return None;
+    }
     let folded = word.to_lowercase();
     known
         .into_iter()
+        .filter(|name| name.len() <= 100)
         .map(|name| (strsim::damerau_levenshtein(&folded, &name.to_lowercase()), strsim::jaro_winkler(&folded, &name.to_lowercase()), name))
         .filter(|(distance, likeness, name)| *distance <= 1 + name.chars().count().min(word.chars().count()) / 3 || *likeness > 0.9)
         .min_by(|a, b| a.0.cmp(&b.0).then(b.1.total_cmp(&a.1)))

@@ -9,6 +9,7 @@ use crate::measure::Unit;
 use indexmap::IndexMap;
 use rust_decimal::Decimal;
 use serde::Serialize;
+use std::collections::HashMap;
 
 /// How well a figure is known, strongest first. A worked figure is as weak as its weakest input.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -105,6 +106,8 @@ pub struct Row<V: 'static> {
 #[derive(Clone)]
 pub struct Sheet<V: 'static> {
     rows: IndexMap<String, Row<V>>,
+    /// How many figures in between each stem has had.
+    numbers: HashMap<String, u32>,
 }
 
 impl<V: Copy> Default for Sheet<V> {
@@ -116,7 +119,7 @@ impl<V: Copy> Default for Sheet<V> {
 impl<V: Copy> Sheet<V> {
     /// An empty sheet.
     pub fn new() -> Self {
-        Sheet { rows: IndexMap::new() }
+        Sheet { rows: IndexMap::new(), numbers: HashMap::new() }
     }
 
     /// The row; rows are only made by this sheet, so it is there.
@@ -164,9 +167,16 @@ impl<V: Copy> Sheet<V> {
         }
     }
 
-    /// A key for a figure in between that nobody names: the stem with the row's number.
-    pub fn fresh_key(&self, stem: &str) -> String {
-        format!("{stem}.{}", self.rows.len())
+    /// A key for a figure in between that nobody names: the stem with the next number.
+    pub fn fresh_key(&mut self, stem: &str) -> String {
+        loop {
+            let number = self.numbers.entry(stem.to_owned()).or_insert(0);
+            *number += 1;
+            let key = format!("{stem}.{number}");
+            if !self.rows.contains_key(&key) {
+                return key;
+            }
+        }
     }
 
     fn put(&mut self, key: &str, row: Row<V>) -> Fig {

@@ -30,7 +30,7 @@ fn chart(name: &Told<String>, value: &Value<'_>, suppliers: Goods<'_, Supplier>,
     not_yet(&mut r, "rides", &["point down"], &["point up"]);
     let eye = r.get("eye").and_then(|v| v.choice(&[("down", EyeTurn::Down), ("straight", EyeTurn::Straight), ("up", EyeTurn::Up)]));
     let one_x = r.get("one-x").and_then(|v| v.choice(&[("whole number", XRule::WholeNumber), ("even size", XRule::EvenSize)]));
-    let usual = Usual { standing: r.get("figures").and_then(|v| standing(&v)).unwrap_or(Standing::Stated), source: r.get("source").and_then(|v| v.prose()) };
+    let usual = Usual { standing: r.get("figures").and_then(|v| standing(&v)).unwrap_or(Standing::Stated), source: r.text("source") };
     if usual.standing == Standing::Published && usual.source.is_none() {
         r.faults.push(Diagnostic::error("published figures need their source", value.at.key("figures")).right("`source:` and where they were published"));
     }
@@ -89,9 +89,9 @@ fn figures(value: &Value<'_>, usual: &Usual) -> Option<IndexMap<HookMeasure, Hoo
     let mut r = value.reader("a size of a hook chart")?;
     let mut figures = IndexMap::new();
     for (keys, measure, example) in [
-        ("gap|gape", HookMeasure::Gap, Some("such as `gap: 5.0 mm`")),
-        ("shank", HookMeasure::Shank, Some("such as `shank: 10.0 mm`")),
-        ("hook-wire", HookMeasure::HookWire, Some("such as `hook-wire: 0.45 mm`")),
+        ("gap|gape", HookMeasure::Gap, Some("add it, such as `gap: 5.0 mm`")),
+        ("shank", HookMeasure::Shank, Some("add it, such as `shank: 10.0 mm`")),
+        ("hook-wire", HookMeasure::HookWire, Some("add it, such as `hook-wire: 0.45 mm`")),
         ("overall", HookMeasure::Overall, None),
         ("eye", HookMeasure::Eye, None),
         ("barb", HookMeasure::Barb, None),
@@ -120,9 +120,9 @@ fn figure(value: &Value<'_>, usual: &Usual) -> Option<HookFigure> {
         return Some(HookFigure { mm: mm.value, standing: usual.standing, source: source(None), at: value.at.clone() });
     }
     let mut r = value.reader("a figure")?;
-    let mm = r.need("is", "such as `is: 5.0 mm`").and_then(|v| v.mm(Bounds::PART, "5.0 mm"));
+    let mm = r.need("is", "add it, such as `is: 5.0 mm`").and_then(|v| v.mm(Bounds::PART, "5.0 mm"));
     let standing = r.get("figures").and_then(|v| standing(&v)).unwrap_or(usual.standing);
-    let own = r.get("source").and_then(|v| v.prose());
+    let own = r.text("source");
     r.end();
     Some(HookFigure { mm: mm?.value, standing, source: source(own), at: value.at.clone() })
 }

@@ -6,8 +6,9 @@ use super::sizes::in_words;
 use crate::diagnostic::{At, Diagnostic, Told};
 use crate::dressing::{Dressing, HookChart, HookMeasure, Part, PartFields, Size};
 
-/// Puts the dressing together for every size and variant and tells each fault once.
-pub(crate) fn run(dressing: &Dressing, shelves: &Shelves<'_>, faults: &Faults) {
+/// Puts the dressing together for every size and variant and tells each fault once. Where it is not `whole`,
+/// because something in it could not be read, nothing is told to be missing.
+pub(crate) fn run(dressing: &Dressing, shelves: &Shelves<'_>, whole: bool, faults: &Faults) {
     let mut found: Vec<Diagnostic> = Vec::new();
     let mut tell = |fault: Diagnostic| {
         // A size that is wrong is wrong in every variant: what and where make a fault, whoever meets it.
@@ -25,12 +26,28 @@ pub(crate) fn run(dressing: &Dressing, shelves: &Shelves<'_>, faults: &Faults) {
                 continue;
             }
             match dressing.parts_for(&size.value, chart.old_scale(), variant) {
-                Ok(parts) => together(&parts, dressing, variant).into_iter().for_each(&mut tell),
+                Ok(parts) if whole => together(&parts, dressing, variant).into_iter().for_each(&mut tell),
+                Ok(_) => {}
                 Err(wrong) => wrong.into_iter().for_each(&mut tell),
             }
         }
     }
+    strangers(dressing).into_iter().for_each(&mut tell);
     found.into_iter().for_each(|fault| faults.push(fault));
+}
+
+/// Parts that a variant changes and that only another variant has.
+fn strangers(dressing: &Dressing) -> Vec<Diagnostic> {
+    let mut faults = Vec::new();
+    for variant in dressing.variants.values() {
+        let own = || dressing.parts.iter().chain(variant.add.iter().map(|(part, _)| part));
+        let changed = variant.replace.iter().chain(variant.at_size.iter().flat_map(|change| &change.parts));
+        for (name, _) in changed.filter(|(name, _)| !own().any(|part| part.name.value == name.value)) {
+            let fault = Diagnostic::error(format!("the variant \"{}\" has no part \"{}\"", variant.name.value, name.value), name.at.the_key());
+            faults.push(fault.right("`add:` it in this variant too, or take the change away"));
+        }
+    }
+    faults
 }
 
 /// Whether the chart knows the size, given or between two given.
@@ -68,7 +85,7 @@ fn together(parts: &[Part], dressing: &Dressing, variant: Option<&str>) -> Vec<D
                 Some(gone) => fault.also("left out here", gone.at.clone()),
                 None => fault,
             };
-            faults.push(fault.right(format!("say the {} of \"{}\" anew in the variant, or leave it out as well", key_of(&part.fields, at), part.name.value)));
+            faults.push(fault.right(format!("say `{}` of \"{}\" anew in the variant, or leave it out as well", key_of(&part.fields, at), part.name.value)));
         }
     }
     faults

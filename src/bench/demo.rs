@@ -1,12 +1,25 @@
 //! The demo bench, embedded: it lets a newcomer try everything before writing a file.
 
+/// Each file's path within the bench, with its text.
+macro_rules! files {
+    ($($path:literal,)*) => { &[$(($path, include_str!(concat!("../../recipes-demo/", $path))),)*] };
+}
+
 /// The files of the demo bench: path within the bench, and text.
-pub const FILES: &[(&str, &str)] = &[
-    ("bench.yaml", include_str!("../../recipes-demo/bench.yaml")),
-    ("hooks.yaml", include_str!("../../recipes-demo/hooks.yaml")),
-    ("materials.yaml", include_str!("../../recipes-demo/materials.yaml")),
-    ("dressings/sallow-dun.yaml", include_str!("../../recipes-demo/dressings/sallow-dun.yaml")),
-    ("orders/lodge-trial-box.yaml", include_str!("../../recipes-demo/orders/lodge-trial-box.yaml")),
+pub const FILES: &[(&str, &str)] = files![
+    "bench.yaml",
+    "dressings/ashgarth-dun.yaml",
+    "dressings/gorsedale-spider.yaml",
+    "dressings/limekiln-nymph.yaml",
+    "dressings/lychgate-sedge.yaml",
+    "dressings/quarry-bead.yaml",
+    "dressings/sluice-minnow.yaml",
+    "dressings/stackyard-palmer.yaml",
+    "dressings/tollbar-claret.yaml",
+    "hooks.yaml",
+    "materials.yaml",
+    "orders/hollow-tarn-half-dozens.yaml",
+    "orders/upper-lathe-spring-box.yaml",
 ];
 
 #[cfg(test)]

@@ -13,8 +13,10 @@ use crate::measure::words::fold;
 use crate::measure::{Fault, Quantity, Unit};
 use indexmap::IndexMap;
 
-/// The most parts, variants, sizes or changes one dressing may have.
-const MOST: usize = 100;
+/// The most parts one dressing may have.
+const MOST_PARTS: usize = 60;
+/// The most sizes, variants or changes by size one dressing may have: every one is put together with every other.
+const MOST: usize = 40;
 
 /// What a dressing is read against.
 pub(crate) struct Shelves<'s> {
@@ -30,7 +32,7 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
     let lookup = Lookup::new(faults);
     let mut r = Reader::new(source, map, source.at(), "a dressing", faults);
     let name = r.need("dressing", "`dressing:` and its name").and_then(|v| v.text());
-    let kind = r.need("kind", "such as `kind: upwinged dry`").and_then(|v| v.text());
+    let kind = r.need("kind", "add it, such as `kind: upwinged dry`").and_then(|v| v.text());
     let like = r.text("like");
     let revision = r.get("revision").and_then(|v| v.whole(1, 1_000_000, &[], "2")).map_or(1, |told| told.value);
     let folded = name.as_ref().map(|told| fold(&told.value)).unwrap_or_default();
@@ -38,7 +40,7 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
     renamed.extend(was.into_iter().map(|was| Renamed { sort: Sort::Dressing, was, now: folded.clone() }));
     let hook = r.need("hook", "`hook:` and a chart of hooks.yaml").and_then(|v| v.text());
     let chart = hook.as_ref().and_then(|name| lookup.thing(shelves.charts, name));
-    let sizes = r.need("sizes", "such as `sizes: 12, 14, 16`").map(|v| sizes_of(&v, chart)).unwrap_or_default();
+    let sizes = r.need("sizes", "add it, such as `sizes: 12, 14, 16`").map(|v| sizes_of(&v, chart)).unwrap_or_default();
     let silks = silks(&mut r, shelves, &lookup);
     let within = r.get("within").and_then(|v| within(&v));
     let listed = r.need("parts", "`parts:`, and under it each part after a dash");
@@ -46,7 +48,7 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
     let names = names(listed.as_ref(), variants.as_ref(), faults);
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
     let ground = Ground { parts: &names, materials: shelves.materials, lookup: &lookup };
-    let parts: Vec<Part> = listed.iter().flat_map(|v| v.items("parts")).filter_map(|item| parts::declared(&item, &ground, |_| {})).collect();
+    let parts: Vec<Part> = listed.iter().flat_map(|v| v.items("parts")).take(MOST_PARTS).filter_map(|item| parts::declared(&item, &ground, |_| {})).collect();
     let at_size = r.get("at-size").map(|v| changes(&v, &ground)).unwrap_or_default();
     let variants = variants.map(|v| self::variants(&v, &ground, shelves, &folded, renamed)).unwrap_or_default();
     let steps = r.get("steps").map(|v| v.items("steps")).unwrap_or_default().iter().filter_map(|item| steps::read(item, &ground)).collect();
@@ -70,11 +72,9 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
         time,
         note,
     };
-    if faults.errors() > before || lookup.spoilt.get() {
-        return None;
-    }
-    checks::run(&dressing, shelves, faults);
-    (faults.errors() == before).then_some(dressing)
+    let whole = faults.errors() == before && !lookup.spoilt.get();
+    checks::run(&dressing, shelves, whole, faults);
+    (whole && faults.errors() == before).then_some(dressing)
 }
 
 fn sizes_of(value: &Value<'_>, chart: Option<&HookChart>) -> Vec<Told<Size>> {
@@ -88,21 +88,22 @@ fn sizes_of(value: &Value<'_>, chart: Option<&HookChart>) -> Vec<Told<Size>> {
     });
     if read.len() > MOST {
         value.wrong(format!("a dressing has {MOST} sizes at most"), "the sizes you tie it in");
+        return Vec::new();
     }
     read
 }
 
 fn silks(r: &mut Reader<'_>, shelves: &Shelves<'_>, lookup: &Lookup<'_>) -> Vec<Silk> {
     if let Some(value) = r.get("silks|threads") {
-        if let Some(single) = r.get("silk|thread") {
+        if let Some(single) = r.get("silk|thread|tying silk") {
             let fault = Diagnostic::error("`silk` and `silks` say the same in two ways", single.at.the_key());
             r.faults.push(fault.also("the other one", value.at.the_key()).right("keep one of the two"));
         }
         let entries = value.entries("silks");
-        let silks = entries.iter().filter_map(|(what, v)| Some(Silk { for_what: fold(&what.value), of: lookup.name(shelves.materials, &v.prose()?)? }));
+        let silks = entries.iter().filter_map(|(what, v)| Some(Silk { for_what: fold(&what.value), of: lookup.name(shelves.materials, &v.text()?)? }));
         return silks.collect();
     }
-    let silk = r.need("silk|thread", "`silk:` and a material of this bench").and_then(|v| v.prose());
+    let silk = r.need("silk|thread|tying silk", "`silk:` and a material of this bench").and_then(|v| v.text());
     silk.and_then(|told| lookup.name(shelves.materials, &told)).map(|of| Silk { for_what: String::new(), of }).into_iter().collect()
 }
 
@@ -140,11 +141,11 @@ fn names(parts: Option<&Value<'_>>, variants: Option<&Value<'_>>, faults: &Fault
 fn declared(list: Option<&Value<'_>>, beside: &[Told<String>], faults: &Faults) -> Vec<Told<String>> {
     let Some(list) = list else { return Vec::new() };
     let items = list.quiet_items();
-    if items.len() > MOST {
-        list.wrong(format!("a dressing has {MOST} parts at most"), "the parts of one fly");
+    if items.len() > MOST_PARTS {
+        list.wrong(format!("a dressing has {MOST_PARTS} parts at most"), "the parts of one fly");
     }
     let mut names: Vec<Told<String>> = Vec::new();
-    for value in items.iter().take(MOST).filter_map(|item| item.quiet_get("part")) {
+    for value in items.iter().take(MOST_PARTS).filter_map(|item| item.quiet_get("part")) {
         let Some(text) = value.quiet_text() else { continue };
         match parts::name(&text) {
             Ok(name) => match beside.iter().chain(&names).find(|other| other.value == name.value) {
@@ -211,7 +212,7 @@ fn variants(value: &Value<'_>, ground: &Ground<'_>, shelves: &Shelves<'_>, dress
         let was = packs::formerly(&mut r);
         renamed.extend(was.into_iter().map(|was| Renamed { sort: Sort::Variant, was, now: format!("{dressing} / {folded}") }));
         let hook = r.text("hook").and_then(|name| ground.lookup.name(shelves.charts, &name));
-        let silk = r.get("silk|thread").and_then(|v| v.prose()).and_then(|name| ground.lookup.name(shelves.materials, &name));
+        let silk = r.get("silk|thread|tying silk").and_then(|v| v.text()).and_then(|name| ground.lookup.name(shelves.materials, &name));
         let add = r.get("add").map(|v| v.items("parts to add")).unwrap_or_default().iter().filter_map(|item| added(item, ground)).collect();
         let leave_out = r.get("leave-out").map(|v| v.names("parts to leave out", true)).unwrap_or_default();
         let leave_out = leave_out.iter().filter_map(|told| parts::refer(told, ground, value.faults)).collect();

@@ -224,7 +224,7 @@ fn scalar(text: &str) -> String {
 /// come out otherwise.
 fn checked(bench: &Bench, source: &Source, before: &Dressing, inserts: &[&Insert]) -> Result<(String, Vec<Written>), String> {
     let (text, lines) = put_in(&source.text, inserts);
-    let again = Source { file: source.file.clone(), text };
+    let again = Source::new(source.file.clone(), text);
     let told = |faults: Vec<Diagnostic>| format!("it could not be read again ({})", faults.first().map_or("no reason told", |fault| fault.what.as_str()));
     let faults = Faults::default();
     let map = yaml::parse(&again, &faults).filter(|_| faults.errors() == 0);

@@ -45,17 +45,14 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &mut Shelves<'_>, faults
     }
     // Names of other materials can be looked up only now that all are read.
     let lookup = Lookup::new(faults);
+    // A substitute nobody has is told, and the material itself stays good.
     for (name, substitutes, made) in leaning {
-        let before = faults.errors();
-        let stands_in: Vec<Told<String>> = substitutes.iter().filter_map(|other| lookup.name(shelves.materials.goods(), other)).collect();
+        let materials = shelves.materials.goods();
+        let stands_in: Vec<Told<String>> = substitutes.iter().filter_map(|other| lookup.name(materials, other)).collect();
         let made = made.map(|making| Making {
-            from: making.from.into_iter().filter_map(|(of, amount)| Some((lookup.name(shelves.materials.goods(), &of)?, amount))).collect(),
+            from: making.from.into_iter().filter_map(|(of, amount)| Some((lookup.name(materials, &of)?, amount))).collect(),
             dries: making.dries,
         });
-        if faults.errors() > before {
-            shelves.materials.good.shift_remove(&name);
-            continue;
-        }
         if let Some(material) = shelves.materials.good.get_mut(&name) {
             material.substitutes = stands_in;
         }
@@ -91,8 +88,8 @@ fn reader_or_bare<'a>(value: &Value<'a>, empty: &'a Map, what: &'static str) -> 
 
 fn material(name: &Told<String>, value: &Value<'_>, suppliers: Goods<'_, Supplier>, renamed: &mut Vec<Renamed>) -> Option<(Material, Option<Making>)> {
     let empty = Map::new();
-    let mut r = reader_or_bare(value, &empty, "a material")?;
-    let r = &mut r;
+    let mut reader = reader_or_bare(value, &empty, "a material")?;
+    let r = &mut reader;
     let lookup = Lookup::new(value.faults);
     let half = Bounds { nought: false, most: 100.0 };
     let material = Material {
@@ -128,13 +125,14 @@ fn material(name: &Told<String>, value: &Value<'_>, suppliers: Goods<'_, Supplie
             .map_or(Keep::Counted, |t| t.value),
         spare: r.get("spare").and_then(|v| v.whole(0, 1000, &[], "1")),
         packs: packs::read(r, None, suppliers, &lookup),
-        ask: r.get("ask").and_then(|v| v.prose()),
+        ask: r.text("ask"),
         substitutes: substitutes(r),
         time: r.get("time").and_then(|v| v.time()),
         note: r.note(),
     };
     let made = making(r);
     renamed.extend(packs::formerly(r).into_iter().map(|was| Renamed { sort: Sort::Material, was, now: fold(&name.value) }));
+    reader.end();
     if let (Some(hole), Some(width)) = (&material.hole, &material.width)
         && hole.value >= width.value
     {
@@ -198,6 +196,11 @@ fn gives(value: &Value<'_>) -> Option<Told<Gives>> {
     let read = told.value.split_once(" of ").and_then(|(flies, size)| Some((flies_in(flies)?, Size::read(size.trim_start_matches("size "))?)));
     match read {
         Some((flies, size)) => Some(Told::new(Gives::Flies { flies, size }, told.at)),
+        None if told.value.contains("fibre") || told.value.contains("fiber") => {
+            value
+                .wrong("how many fibres one gives is not told by `gives`", format!("`fibres: {}`", told.value.trim_end_matches(|c: char| !c.is_ascii_digit())));
+            None
+        }
         None => {
             value.wrong(format!("\"{}\" does not say how many flies of which size", told.value), "`12 dozen of 14`, or feathers by size: `{14: 140, 16: 160}`");
             None
@@ -227,7 +230,7 @@ fn making(r: &mut Reader<'_>) -> Option<Making> {
     for item in value.items("materials it is made from") {
         let Some(mut r) = item.reader("a material it is made from") else { continue };
         let of = r.need("of", "a material of this bench").and_then(|v| v.text());
-        let amount = r.need("amount", "such as `amount: 2` or `amount: 0.5 g`").and_then(|v| {
+        let amount = r.need("amount", "add it, such as `amount: 2` or `amount: 0.5 g`").and_then(|v| {
             let told = v.text()?;
             let quantity = v.told(Quantity::read(&told.value))?;
             if quantity.value.figure.is_negative() || quantity.value.figure.is_nought() {

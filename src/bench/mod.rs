@@ -25,6 +25,7 @@ mod steps;
 mod stock;
 mod syntax;
 mod terms;
+pub mod theme;
 mod traps;
 mod value;
 pub mod yaml;
@@ -57,6 +58,8 @@ pub struct Bench {
     pub shelf: Shelf,
     /// Hours, days away and other habits.
     pub habits: Habits,
+    /// The theme its screens have.
+    pub theme: theme::Theme,
     /// What made parts are made from, by folded name of the material.
     pub makings: IndexMap<String, Making>,
     /// Dressings by folded name.
@@ -128,6 +131,11 @@ impl Faults {
         self.list.borrow_mut().push(fault);
     }
 
+    /// Whether there are so many that no more words are spent on what would be right.
+    pub(crate) fn too_many(&self) -> bool {
+        self.errors.get() > 300
+    }
+
     /// All of them, in the order found.
     pub(crate) fn into_list(self) -> Vec<Diagnostic> {
         self.list.into_inner()
@@ -158,6 +166,7 @@ pub fn load(dir: &Path) -> Loaded {
         Some((source, map)) => terms::read(&source, &map, &faults),
         None => (Terms::default(), Habits::default()),
     };
+    let theme = theme::of_bench(dir, terms.theme.as_ref(), &faults);
     let mut suppliers: Stock<Supplier> = Stock::new("a supplier", "materials.yaml");
     let mut materials: Stock<Material> = Stock::new("a material", "materials.yaml");
     match open(dir, "materials.yaml", &faults) {
@@ -188,7 +197,7 @@ pub fn load(dir: &Path) -> Loaded {
     }
     let known = Known { charts: charts.names, materials: materials.names, dressings: dressings.names };
     let shelf = Shelf { terms, charts: charts.good, materials: materials.good, suppliers: suppliers.good };
-    let bench = Bench { dir: dir.to_owned(), shelf, habits, makings, dressings: dressings.good, orders: orders.good, broken, renamed, known };
+    let bench = Bench { dir: dir.to_owned(), shelf, habits, theme, makings, dressings: dressings.good, orders: orders.good, broken, renamed, known };
     Loaded { bench, findings: faults.into_list() }
 }
 
@@ -277,7 +286,12 @@ fn one<T>(
         Some(thing) => {
             stock.good.insert(fold(&told.value), thing);
         }
-        None => broken.push(Broken { file: file.clone(), name: told.value }),
+        None => {
+            if faults.errors() == before {
+                stock.names.silent.insert(fold(&told.value));
+            }
+            broken.push(Broken { file: file.clone(), name: told.value });
+        }
     }
 }
 
@@ -289,13 +303,4 @@ fn guess(source: Option<&Source>, file: &Path, key: &str) -> String {
         (!name.is_empty()).then(|| name.to_owned())
     });
     said.unwrap_or_else(|| file.file_stem().map(|stem| stem.to_string_lossy().replace('-', " ")).unwrap_or_default())
-}
-
-/// The text of a file of the bench for showing a line of it; bytes that are no UTF-8 show as signs of damage.
-/// `None` when it cannot be read or is larger than any file that is loaded.
-pub fn text_of(path: &Path) -> Option<String> {
-    use std::io::Read as _;
-    let mut bytes = Vec::new();
-    std::fs::File::open(path).ok()?.take(yaml::LARGEST + 1).read_to_end(&mut bytes).ok()?;
-    (bytes.len() as u64 <= yaml::LARGEST).then(|| String::from_utf8_lossy(&bytes).into_owned())
 }

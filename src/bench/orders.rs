@@ -4,7 +4,7 @@ use super::Faults;
 use super::checks::in_chart;
 use super::dressings::Shelves;
 use super::materials::flies_in;
-use super::node::Map;
+use super::node::{Map, Node};
 use super::reader::Reader;
 use super::sizes::in_words;
 use super::stock::{Goods, Lookup};
@@ -50,7 +50,7 @@ fn line(item: &Value<'_>, dressings: Goods<'_, Dressing>, shelves: &Shelves<'_>,
     let dressing = name.as_ref().and_then(|name| lookup.thing(dressings, name));
     let variant = r.text("variant").and_then(|told| variant(&told, dressing, faults));
     let hook = r.text("hook").and_then(|name| lookup.name(shelves.charts, &name));
-    let sizes = r.need("sizes", "such as `sizes: {12: 1 dozen, 14: 2 dozen}`");
+    let sizes = r.need("sizes", "add it, such as `sizes: {12: 1 dozen, 14: 2 dozen}`");
     let mut asked: Vec<(Told<Size>, Told<u32>)> = Vec::new();
     for (text, value) in sizes.map(|v| v.entries("sizes")).unwrap_or_default() {
         let size = size(&text, faults);
@@ -117,6 +117,9 @@ fn flies(value: &Value<'_>) -> Option<Told<u32>> {
 fn instead(value: &Value<'_>, dressing: Option<&Dressing>, shelves: &Shelves<'_>, lookup: &Lookup<'_>) -> IndexMap<String, Told<String>> {
     let mut instead = IndexMap::new();
     for (of, by) in value.entries("substitutes agreed on") {
+        if *by.node == Node::Nothing {
+            continue; // told as an empty place
+        }
         let of = lookup.name(shelves.materials, &of);
         let by = by.text().and_then(|told| lookup.name(shelves.materials, &told));
         let Some((of, by)) = of.zip(by) else { continue };

@@ -11,9 +11,13 @@ use rust_decimal::Decimal;
 
 /// What is sold by the piece, as a dresser says it.
 const PIECES: &[&str] = &[
-    "cape", "neck", "saddle", "patch", "tail", "quill", "wing", "skin", "crest", "mask", "foot", "pair", "sheet", "head", "plume", "herl", "length", "card",
-    "hank",
+    "cape", "neck", "saddle", "patch", "tail", "quill", "wing", "skin", "crest", "mask", "foot", "pair", "sheet", "head", "plume", "herl", "length", "hank",
+    "skein", "spool", "reel", "bobbin", "card", "box", "packet", "pack", "bag", "bottle", "jar", "pot", "tube", "stick", "cake", "roll", "strip", "bunch",
+    "feather", "body", "pad",
 ];
+
+/// Things that are sold by number: `25 beads` are 25.
+const NUMBERED: &[&str] = &["hook", "bead", "eye", "cone"];
 
 /// The packs under `packs`. `hooks`: of `Some(old scale)`, the packs may name sizes.
 pub(crate) fn read(r: &mut Reader<'_>, hooks: Option<bool>, suppliers: Goods<'_, Supplier>, lookup: &Lookup<'_>) -> Vec<Pack> {
@@ -23,7 +27,7 @@ pub(crate) fn read(r: &mut Reader<'_>, hooks: Option<bool>, suppliers: Goods<'_,
 
 fn pack(value: &Value<'_>, hooks: Option<bool>, suppliers: Goods<'_, Supplier>, lookup: &Lookup<'_>) -> Option<Pack> {
     let mut r = value.reader("a pack")?;
-    let supplier = r.text("supplier").and_then(|name| lookup.name(suppliers, &name));
+    let supplier = r.text("supplier").and_then(|name| lookup.loose_name(suppliers, &name));
     let sizes = match hooks {
         Some(old_scale) => {
             let read = r.get("sizes").map(|v| sizes::read(&v, |from, to| sizes::every(from, to, old_scale)));
@@ -31,9 +35,9 @@ fn pack(value: &Value<'_>, hooks: Option<bool>, suppliers: Goods<'_, Supplier>, 
         }
         None => Vec::new(),
     };
-    let example = if hooks.is_some() { "`holds: 100`" } else { "such as `holds: 10 m`, `holds: 5 g` or `holds: 1 cape`" };
+    let example = if hooks.is_some() { "add it, such as `holds: 100`" } else { "add it, such as `holds: 10 m`, `holds: 5 g` or `holds: 1 cape`" };
     let holds = r.need("holds", example).and_then(|v| holds(&v, hooks.is_some()));
-    let price = r.need("price", "such as `price: 2.40`").and_then(|v| v.money());
+    let price = r.need("price", "add it, such as `price: 2.40`").and_then(|v| v.money());
     r.end();
     let (holds, unit, noun) = holds?;
     Some(Pack { supplier, sizes, holds, unit, noun, price: price?, at: value.at.clone() })
@@ -44,6 +48,7 @@ fn holds(value: &Value<'_>, hooks: bool) -> Option<(Decimal, Unit, String)> {
     let (figure, unit, word) = match Quantity::read(&told.value) {
         Ok(quantity) => (quantity.figure, quantity.unit, String::new()),
         Err(fault) => match by_the_piece(&told.value) {
+            Some((figure, word)) if NUMBERED.contains(&word.as_str()) => (figure, Unit::One, String::new()),
             Some((figure, word)) => (figure, Unit::Piece, word),
             None => {
                 let word = told.value.get(fault.within.clone()).unwrap_or_default().to_owned();
@@ -74,7 +79,7 @@ fn holds(value: &Value<'_>, hooks: bool) -> Option<(Decimal, Unit, String)> {
 fn by_the_piece(text: &str) -> Option<(Fraction, String)> {
     let (figure, used) = Fraction::read(text.trim())?;
     let word = text.trim().get(used..)?.trim().to_lowercase();
-    let noun = PIECES.iter().find(|noun| word == **noun || word.strip_suffix('s') == Some(noun) || word.strip_suffix("es") == Some(noun))?;
+    let noun = PIECES.iter().chain(NUMBERED).find(|noun| word == **noun || word.strip_suffix('s') == Some(noun) || word.strip_suffix("es") == Some(noun))?;
     Some((figure, (*noun).to_owned()))
 }
 

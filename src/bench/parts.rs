@@ -65,7 +65,7 @@ pub(crate) fn refer(told: &Told<String>, ground: &Ground<'_>, faults: &super::Fa
 /// Reads a part that is declared. `also` reads keys that stand only here. Its name has been read before.
 pub(crate) fn declared(value: &Value<'_>, ground: &Ground<'_>, also: impl FnOnce(&mut Reader<'_>)) -> Option<Part> {
     let mut r = value.reader("a part")?;
-    let name = r.need("part", "such as `part: wing`").and_then(|v| v.text());
+    let name = r.need("part", "add it, such as `part: wing`").and_then(|v| v.text());
     also(&mut r);
     let fields = fields(&mut r, ground);
     if fields.of.is_none() && !r.has("of") {
@@ -83,9 +83,7 @@ fn ways() -> String {
 pub(crate) fn fields(r: &mut Reader<'_>, ground: &Ground<'_>) -> PartFields {
     let faults = r.faults;
     for (key, right) in KEYS_NOT_YET {
-        if let Some(value) = r.get(key) {
-            faults.push(Diagnostic::error(format!("`{key}` is not worked out yet"), value.at.the_key()).right(*right));
-        }
+        r.refuse(key, right);
     }
     // Taken note of by the dresser; nothing is reckoned from them.
     let _ = r.get("one side stripped").map(|v| v.yes());
@@ -221,11 +219,12 @@ fn turns(value: &Value<'_>) -> Option<Told<Turns>> {
     let split = folded.split_once(',').and_then(|(behind, before)| {
         let behind = behind.trim().strip_suffix("behind")?.trim_end();
         let before = before.trim();
-        let before = before.find("before").and_then(|at| before.get(..at))?.trim_end();
-        Some((Fraction::parse(behind)?, Fraction::parse(before)?))
+        let (before, of) = before.split_once("before")?;
+        let of = of.trim().strip_prefix("the ").unwrap_or(of).trim();
+        Some((Fraction::parse(behind)?, Fraction::parse(before)?, of.to_owned()))
     });
     let turns = match split {
-        Some((behind, before)) => Turns::Split { behind, before },
+        Some((behind, before, of)) => Turns::Split { behind, before, of },
         None => {
             let bare = folded.strip_suffix("turns").or_else(|| folded.strip_suffix("turn")).unwrap_or(&folded).trim_end();
             match Fraction::parse(bare) {
@@ -248,7 +247,7 @@ fn turns(value: &Value<'_>) -> Option<Told<Turns>> {
     };
     let counts = match &turns {
         Turns::Count(count) => vec![*count],
-        Turns::Split { behind, before } => vec![*behind, *before],
+        Turns::Split { behind, before, .. } => vec![*behind, *before],
         Turns::Touching => Vec::new(),
     };
     let sum: f64 = counts.iter().map(|count| count.to_f64()).sum();

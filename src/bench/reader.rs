@@ -7,6 +7,16 @@ use super::value::Value;
 use super::yaml::Source;
 use crate::diagnostic::{At, Diagnostic, Told, did_you_mean};
 
+/// A key that was asked for.
+#[derive(Clone, Copy, PartialEq, Eq)]
+struct Asked {
+    key: &'static str,
+    /// Shown when all keys are listed: not a second spelling, nor a key that is refused.
+    listed: bool,
+    /// Refused, so never proposed.
+    refused: bool,
+}
+
 /// A mapping that remembers what it was asked for.
 pub(crate) struct Reader<'a> {
     source: &'a Source,
@@ -15,7 +25,7 @@ pub(crate) struct Reader<'a> {
     pub(crate) at: At,
     /// What it describes: `a part`, `a material`.
     what: &'static str,
-    asked: Vec<&'static str>,
+    asked: Vec<Asked>,
     named: Vec<String>,
     /// Where faults go.
     pub(crate) faults: &'a Faults,
@@ -28,7 +38,7 @@ impl<'a> Reader<'a> {
 
     /// The value of a key, if it is there. `keys` are spellings of one key with `|` between, the house's own first.
     pub(crate) fn get(&mut self, keys: &'static str) -> Option<Value<'a>> {
-        self.asked.extend(keys.split('|'));
+        self.asked.extend(keys.split('|').enumerate().map(|(nth, key)| Asked { key, listed: nth == 0, refused: false }));
         let mut given = keys.split('|').filter_map(|key| Some((key, self.map.get(key)?)));
         let (key, node) = given.next()?;
         for (other, _) in given {
@@ -54,7 +64,15 @@ impl<'a> Reader<'a> {
 
     /// Counts a key among those that are known, without reading it.
     pub(crate) fn know(&mut self, key: &'static str) {
-        self.asked.push(key);
+        self.asked.push(Asked { key, listed: true, refused: false });
+    }
+
+    /// Tells that a key, if it is there, cannot be used yet, and what to write until then.
+    pub(crate) fn refuse(&mut self, key: &'static str, right: &str) {
+        self.asked.push(Asked { key, listed: false, refused: true });
+        if self.has(key) {
+            self.faults.push(Diagnostic::error(format!("`{key}` is not worked out yet"), self.at.key(key).the_key()).right(right));
+        }
     }
 
     /// The value of a key that must be there.
@@ -80,7 +98,7 @@ impl<'a> Reader<'a> {
 
     /// Keys that were not asked for so far, with their values: names of the dresser's own.
     pub(crate) fn others(&mut self) -> Vec<(Told<String>, Value<'a>)> {
-        let others = self.map.iter().filter(|(key, _)| !self.asked.contains(&key.as_str()) && !self.named.contains(key));
+        let others = self.map.iter().filter(|(key, _)| !self.asked.iter().any(|asked| asked.key == key.as_str()) && !self.named.contains(key));
         others
             .map(|(key, node)| {
                 let at = self.at.key(key);
@@ -106,8 +124,15 @@ impl<'a> Reader<'a> {
                 traps::nothing_after(self.source, self.map, &self.at, &key.value, self.faults);
                 continue;
             }
-            let known = || self.asked.iter().chain(names).copied();
-            let right = did_you_mean(&key.value, known()).unwrap_or_else(|| format!("one of: {}", known().collect::<Vec<_>>().join(", ")));
+            if self.faults.too_many() {
+                self.faults.push(Diagnostic::error(format!("\"{}\" is not a key of {}", key.value, self.what), key.at));
+                continue;
+            }
+            let known = self.asked.iter().filter(|asked| !asked.refused).map(|asked| asked.key).chain(names.iter().copied());
+            let right = did_you_mean(&key.value, known).unwrap_or_else(|| {
+                let listed = self.asked.iter().filter(|asked| asked.listed).map(|asked| asked.key);
+                format!("one of: {}", listed.chain(names.iter().copied()).collect::<Vec<_>>().join(", "))
+            });
             let what = if names.is_empty() {
                 format!("\"{}\" is not a key of {}", key.value, self.what)
             } else {

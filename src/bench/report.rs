@@ -6,10 +6,12 @@
 use super::locate::{Spot, locate};
 use crate::diagnostic::{At, Diagnostic, Severity};
 use crate::measure::Words;
+use indexmap::{IndexMap, IndexSet};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::ops::Range;
 use std::path::Path;
+use std::sync::Arc;
 use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr as _};
 
 /// The widest a shown line may be, in columns.
@@ -18,12 +20,26 @@ const WIDEST: usize = 160;
 /// The most findings that are written out in full; the rest are counted.
 const MOST: usize = 200;
 
-/// Writes findings out. `text` gives what stands in a file, as the file is named in the findings.
+/// The longest a sentence may be, in characters.
+const LONGEST: usize = 600;
+
+/// How many bytes of files are read again, at most, to find the places of findings.
+const LOOKS: usize = 64 * 1024 * 1024;
+
+/// Writes findings out, file by file as they came and line by line within a file. `text` gives what stands in a
+/// file, as the file is named in the findings.
 pub fn render(findings: &[Diagnostic], text: &dyn Fn(&Path) -> Option<String>) -> String {
-    let mut page = String::new();
+    let mut files = Files { text, order: IndexSet::new(), read: IndexMap::new(), left: LOOKS };
+    // Each with the number of its file, its line and its column.
+    let mut shown = Vec::new();
     for finding in findings.iter().take(MOST) {
-        one(&mut page, finding, text);
+        let mut page = String::new();
+        let place = one(&mut page, finding, &mut files);
+        let file = finding.at.as_ref().and_then(|at| files.order.get_index_of(&at.file));
+        shown.push((file.map(|file| (file, place)), page));
     }
+    shown.sort_by_key(|(place, _)| *place);
+    let mut page: String = shown.into_iter().map(|(_, page)| page).collect();
     if findings.len() > MOST {
         let _ = writeln!(page, "... and {} more\n", findings.len() - MOST);
     }
@@ -31,7 +47,30 @@ pub fn render(findings: &[Diagnostic], text: &dyn Fn(&Path) -> Option<String>) -
     page
 }
 
-/// `2 errors and 1 advice in 2 files`.
+/// Texts of files, each fetched once.
+struct Files<'t> {
+    text: &'t dyn Fn(&Path) -> Option<String>,
+    /// Files in the order they were met.
+    order: IndexSet<Arc<Path>>,
+    read: IndexMap<Arc<Path>, Option<String>>,
+    /// Bytes that may still be read again to find places.
+    left: usize,
+}
+
+impl Files<'_> {
+    /// The text of a place's file and where in it the place is.
+    fn spot(&mut self, at: &At) -> Option<(&str, Spot)> {
+        self.order.insert(at.file.clone());
+        if at.path.is_empty() && at.exact.is_none() {
+            return None; // the file as a whole, which may be one that nobody should read
+        }
+        let text = self.read.entry(at.file.clone()).or_insert_with(|| (self.text)(&at.file)).as_deref()?;
+        self.left = self.left.checked_sub(text.len())?;
+        Some((text, locate(text, at)?))
+    }
+}
+
+/// `2 errors, 1 piece of advice in 2 files`.
 fn count(findings: &[Diagnostic]) -> String {
     let errors = findings.iter().filter(|finding| finding.is_error()).count();
     let advice = findings.len() - errors;
@@ -55,53 +94,67 @@ fn count(findings: &[Diagnostic]) -> String {
     }
 }
 
-fn one(page: &mut String, finding: &Diagnostic, text: &dyn Fn(&Path) -> Option<String>) {
+/// Writes one finding; gives the line and column it is shown at.
+fn one(page: &mut String, finding: &Diagnostic, files: &mut Files<'_>) -> Option<(usize, usize)> {
     let word = match finding.severity {
         Severity::Error => "error",
         Severity::Advice => "advice",
     };
-    let what = Words::new(&finding.what);
+    let what = sentence(&finding.what);
+    let mut place = None;
     match &finding.at {
         Some(at) => {
-            let shown = Shown::new(at, text);
+            let shown = Shown::new(at, files);
             let _ = writeln!(page, "{word}: {}: {what}", shown.place);
             page.push_str(&shown.lines);
+            place = shown.spot;
         }
         None => {
             let _ = writeln!(page, "{word}: {what}");
         }
     }
     for (what, at) in &finding.also {
-        let shown = Shown::new(at, text);
-        let _ = writeln!(page, "  {}: {}", Words::new(what), shown.place);
+        let shown = Shown::new(at, files);
+        let _ = writeln!(page, "  {}: {}", sentence(what), shown.place);
         page.push_str(&shown.lines);
     }
     if let Some(right) = &finding.right {
-        let _ = writeln!(page, "  right: {}", Words::new(right));
+        let _ = writeln!(page, "  right: {}", sentence(right));
     }
     page.push('\n');
+    place
+}
+
+/// A sentence made safe, and cut where it goes on for ever.
+fn sentence(text: &str) -> Words {
+    match text.char_indices().nth(LONGEST) {
+        Some((cut, _)) => Words::new(&format!("{}…", text.get(..cut).unwrap_or_default())),
+        None => Words::new(text),
+    }
 }
 
 /// A place ready to be shown.
 struct Shown {
     /// `file:line:column`.
     place: String,
+    /// Line and column, where known.
+    spot: Option<(usize, usize)>,
     /// The line and the marks below it; empty where the fault has no place.
     lines: String,
 }
 
 impl Shown {
-    fn new(at: &At, text: &dyn Fn(&Path) -> Option<String>) -> Self {
+    fn new(at: &At, files: &mut Files<'_>) -> Self {
         let file = Words::new(&at.file.to_string_lossy());
-        let text = if at.path.is_empty() && at.exact.is_none() { None } else { text(&at.file) };
-        let spot = text.as_ref().and_then(|text| Some((text, locate(text, at)?)));
-        match spot {
-            Some((text, spot)) => Shown { place: format!("{file}:{}:{}", spot.line, spot.column), lines: marked(text, &spot) },
-            None => match at.exact {
-                Some((line, column)) => Shown { place: format!("{file}:{line}:{column}"), lines: String::new() },
-                None => Shown { place: file.to_string(), lines: String::new() },
-            },
-        }
+        let (spot, lines) = match files.spot(at) {
+            Some((text, spot)) => (Some((spot.line, spot.column)), marked(text, &spot)),
+            None => (at.exact, String::new()),
+        };
+        let place = match spot {
+            Some((line, column)) => format!("{file}:{line}:{column}"),
+            None => file.to_string(),
+        };
+        Shown { place, spot, lines }
     }
 }
 

@@ -9,10 +9,37 @@ use crate::dressing::{Act, Bed, Step, When};
 use crate::measure::words::fold;
 use crate::measure::{Fault, Fraction, Unit};
 
+/// The acts of a step.
+const ACTS: &[&str] = &["silk", "thread", "tie-in", "wind", "fold", "stand", "clip", "turn-over", "finish", "coat"];
+
 /// Figures of a part that a step's text may show.
-const FIGURES: &[&str] = &["count", "length", "fibre", "thick", "width", "turns", "strands", "amount", "from", "to", "at", "span", "drops", "coats"];
+const FIGURES: &[&str] = &[
+    "count",
+    "length",
+    "fibre",
+    "thick",
+    "thick-start",
+    "thick-end",
+    "width",
+    "turns",
+    "strands",
+    "wound",
+    "volume",
+    "amount",
+    "from",
+    "to",
+    "at",
+    "tip",
+    "gauge",
+    "feathers",
+    "flies-a-feather",
+    "flies-a-piece",
+    "across",
+    "drops",
+    "coats",
+];
 /// Figures of the hook that a step's text may show.
-const HOOK_FIGURES: &[&str] = &["gap", "shank", "wire", "overall", "eye", "barb", "point", "bend"];
+const HOOK_FIGURES: &[&str] = &["gap", "shank", "hook-wire", "overall", "eye", "barb", "point", "bend", "mass"];
 
 /// Reads one step.
 pub(crate) fn read(value: &Value<'_>, ground: &Ground<'_>) -> Option<Step> {
@@ -22,8 +49,8 @@ pub(crate) fn read(value: &Value<'_>, ground: &Ground<'_>) -> Option<Step> {
     for key in r.in_order() {
         act(&mut r, key, ground, &mut acts);
     }
-    // Asked for once more, so that a slip of the pen is held against every act there is.
-    for key in ["silk", "thread", "tie-in", "wind", "fold", "stand", "clip", "turn-over", "finish", "coat"] {
+    // Known even where they are not given, so that a slip of the pen is held against every act there is.
+    for key in ACTS {
         r.know(key);
     }
     let text = r.get("do").and_then(|v| v.prose());
@@ -32,7 +59,7 @@ pub(crate) fn read(value: &Value<'_>, ground: &Ground<'_>) -> Option<Step> {
     }
     let time = r.get("time").and_then(|v| v.time());
     let dries = r.get("dries").and_then(|v| v.within(Unit::S, Bounds::TIME, "8 h"));
-    if acts.is_empty() && text.is_none() && !r.has("do") {
+    if !ACTS.iter().any(|key| r.has(key)) && !r.has("do") {
         r.faults.push(
             Diagnostic::error("the step does not say what is done", value.at.clone()).right("`do:` and a sentence, or an act such as `tie-in: [tail, rib]`"),
         );
@@ -56,18 +83,18 @@ fn act(r: &mut Reader<'_>, key: &str, ground: &Ground<'_>, acts: &mut Vec<Act>) 
         "fold" => acts.push(Act::Fold(parts(r.get("fold")))),
         "stand" => acts.push(Act::Stand(parts(r.get("stand")))),
         "clip" => acts.push(Act::Clip(parts(r.get("clip")))),
-        "turn-over" => {
-            if r.get("turn-over").and_then(|v| v.yes()).is_some_and(|told| told.value) {
-                acts.push(Act::TurnOver);
-            }
-        }
+        "turn-over" => acts.extend(r.get("turn-over").and_then(|v| v.yes()).filter(|told| told.value).map(|_| Act::TurnOver)),
         "finish" => {
             let turns = r.get("finish").and_then(|v| v.counted(Bounds { nought: false, most: 1000.0 }, &["turns", "turn"], "5 turns"));
             acts.extend(turns.map(Act::Finish));
         }
         "coat" => {
-            let material = r.get("coat").and_then(|v| v.prose()).and_then(|told| ground.lookup.name(ground.materials, &told));
-            acts.extend(material.map(Act::Coat));
+            // A coat that stands among the parts may be called by the part's name.
+            let coat = r.get("coat").and_then(|v| v.text()).and_then(|told| {
+                let folded = fold(&told.value);
+                if ground.parts.contains(&folded.as_str()) { Some(Told::new(folded, told.at)) } else { ground.lookup.name(ground.materials, &told) }
+            });
+            acts.extend(coat.map(Act::Coat));
         }
         _ => {}
     }
@@ -137,7 +164,9 @@ fn silk_in(told: &Told<String>, parts: &[&str]) -> Result<Act, Fault> {
 fn figures(text: &Told<String>, ground: &Ground<'_>, faults: &Faults) {
     let mut from = 0;
     while let Some(open) = text.value.get(from..).and_then(|rest| rest.find('{')).map(|open| open + from) {
-        let Some(close) = text.value.get(open..).and_then(|rest| rest.find('}')).map(|close| close + open) else {
+        let rest = text.value.get(open + 1..).unwrap_or_default();
+        let Some(close) = rest.find(['{', '}']).filter(|close| rest.get(*close..).is_some_and(|rest| rest.starts_with('}'))).map(|close| close + open + 1)
+        else {
             let fault = Diagnostic::error("this brace is not closed", text.at.bytes(open..open + 1));
             faults.push(fault.right("a figure of a part in braces, such as `{tail.count}`"));
             return;

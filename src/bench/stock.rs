@@ -1,11 +1,14 @@
 //! Things by name: charts, materials, suppliers. A name that is unknown, broken or given twice is told here.
 
 use super::Faults;
-use crate::diagnostic::{At, Diagnostic, Told, did_you_mean};
+use crate::diagnostic::{Diagnostic, Told, did_you_mean};
 use crate::measure::words::fold;
 use indexmap::IndexMap;
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
+
+/// How many names an unknown one is compared with.
+const MOST_COMPARED: usize = 5000;
 
 /// The names of things of one sort, the broken ones among them.
 #[derive(Debug)]
@@ -14,15 +17,17 @@ pub(crate) struct Names {
     what: &'static str,
     /// The file they stand in.
     file: &'static str,
-    /// Where each is named, by folded name.
-    places: IndexMap<String, At>,
+    /// What each is called and where, by folded name.
+    places: IndexMap<String, Told<String>>,
+    /// Those that cannot be used because of something that was told already.
+    pub(crate) silent: BTreeSet<String>,
     /// Their file could not be read, so nothing is known of any.
     pub(crate) unread: bool,
 }
 
 impl Names {
     pub(crate) fn new(what: &'static str, file: &'static str) -> Self {
-        Names { what, file, places: IndexMap::new(), unread: false }
+        Names { what, file, places: IndexMap::new(), silent: BTreeSet::new(), unread: false }
     }
 
     /// Takes a name in; false, and told, if another has it already.
@@ -31,12 +36,12 @@ impl Names {
         if let Some(first) = self.places.get(&folded) {
             faults.push(
                 Diagnostic::error(format!("\"{}\" is named twice; case and double spaces do not tell names apart", name.value), name.at.clone())
-                    .also("named first here", first.clone())
+                    .also("named first here", first.at.clone())
                     .right("give one of them another name"),
             );
             return false;
         }
-        self.places.insert(folded, name.at.clone());
+        self.places.insert(folded, name.clone());
         true
     }
 }
@@ -109,22 +114,42 @@ impl<'a> Lookup<'a> {
             return Some(Told::new(folded, name.at.clone()));
         }
         self.spoilt.set(true);
-        let names = goods.names;
-        if names.unread || !self.once.borrow_mut().insert((names.what, folded.clone())) {
-            return None;
+        self.tell(goods.names, name, &folded);
+        None
+    }
+
+    /// As [`Lookup::name`], but a thing that is there and broken spoils nothing.
+    pub(crate) fn loose_name<T>(&self, goods: Goods<'_, T>, name: &Told<String>) -> Option<Told<String>> {
+        let folded = fold(&name.value);
+        if goods.names.places.contains_key(&folded) {
+            return goods.good.contains_key(&folded).then(|| Told::new(folded, name.at.clone()));
         }
-        let fault = match names.places.get(&folded) {
-            Some(place) => Diagnostic::error(format!("\"{}\" has a fault of its own", name.value), name.at.clone())
-                .also("it stands here", place.clone())
-                .right("mend that one first"),
+        self.name(goods, name)
+    }
+
+    fn tell(&self, names: &Names, name: &Told<String>, folded: &str) {
+        if names.unread || names.silent.contains(folded) || !self.once.borrow_mut().insert((names.what, folded.to_owned())) {
+            return;
+        }
+        let fault = match names.places.get(folded) {
+            Some(place) => Diagnostic::error(format!("\"{}\" cannot be used until it is mended", name.value), name.at.clone())
+                .also("it stands here", place.at.clone())
+                .right("see what is said of that one, and mend it first"),
             None => {
-                let near = did_you_mean(&folded, names.places.keys().map(String::as_str));
-                Diagnostic::error(format!("\"{}\" is not {} of this bench", name.value, names.what), name.at.clone())
-                    .right(near.unwrap_or_else(|| format!("write it into {}, or use one that stands there", names.file)))
+                let fault = Diagnostic::error(format!("\"{}\" is not {} of this bench", name.value, names.what), name.at.clone());
+                if self.faults.too_many() {
+                    self.faults.push(fault);
+                    return;
+                }
+                let cut = names.places.iter().find(|(whole, _)| whole.strip_prefix(folded).is_some_and(|rest| rest.starts_with(',')));
+                let near = || did_you_mean(folded, names.places.values().map(|told| told.value.as_str()).take(MOST_COMPARED));
+                fault.right(match cut {
+                    Some((_, whole)) => format!("did you mean \"{}\"? inside {{ }} or [ ] a name with a comma stands in quotes", whole.value),
+                    None => near().unwrap_or_else(|| format!("write it into {}, or use one that stands there", names.file)),
+                })
             }
         };
         self.faults.push(fault);
-        None
     }
 
     /// The thing of that name; else the fault is told.

@@ -1,7 +1,7 @@
 //! What can be wrong with a file before it has any meaning, in plain English: YAML's own traps.
 
 use super::yaml::{DEEPEST, Source};
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{At, Diagnostic};
 
 /// The line and column (in characters), both from 1, of a byte.
 pub(super) fn line_and_column(text: &str, byte: usize) -> (usize, usize) {
@@ -54,6 +54,13 @@ fn too_deep(source: &Source, byte: usize) -> Diagnostic {
         .right("a bench file goes five or six deep; is a bracket not closed?")
 }
 
+/// The first line that says anything.
+pub(super) fn first_line(source: &Source) -> At {
+    let lines = source.text.lines().enumerate();
+    let first = lines.map(|(nth, line)| (nth, line.trim_end())).find(|(_, line)| !line.trim().is_empty() && !line.starts_with('#') && *line != "---");
+    first.map_or(source.at(), |(nth, line)| source.at().line(nth + 1, line.chars().take_while(|c| *c == ' ').count() + 1))
+}
+
 /// Aliases that unfold without end.
 pub(super) fn endless(source: &Source) -> Diagnostic {
     Diagnostic::error("its aliases (& and *) unfold to more than any bench could hold; this fault has no one place", source.at())
@@ -94,20 +101,26 @@ pub(super) fn plain_english(source: &Source, said: &str, byte: Option<usize>) ->
     let here = source.at().line(line, column);
     if let Some((line, column, sign)) = unquoted_sign(text, line) {
         let what = match sign {
-            '{' | '[' => format!("a text that begins with {sign} is read as a {}", if sign == '{' { "mapping" } else { "list" }),
+            '{' => "a text that begins with { is read as keys with values, up to the }".to_owned(),
+            '[' => "a text that begins with [ is read as a list, up to the ]".to_owned(),
             '*' | '&' => format!("a text that begins with {sign} is read as an alias of something else"),
             '!' => "a text that begins with ! is read as a tag".to_owned(),
             '"' | '\'' => "the text goes on after its closing quote".to_owned(),
             _ => format!("a text cannot begin with {sign}"),
         };
+        let closed = |sign: char| text.lines().nth(line.saturating_sub(1)).is_some_and(|line| line.contains(sign));
         let right = match sign {
             '"' => "put the whole text in single quotes: '...'",
             '\'' => "put the whole text in double quotes: \"...\"",
+            '{' if !closed('}') => "close it with }, or put the whole text in quotes: \"...\"",
+            '[' if !closed(']') => "close it with ], or put the whole text in quotes: \"...\"",
             _ => "put the whole text in quotes: \"...\"",
         };
         return Diagnostic::error(what, source.at().line(line, column)).right(right);
     }
     let (what, right) = translated(said);
+    // Quotes that are never closed are shown where they open.
+    let here = said.split_once("quoted scalar at line ").and_then(|(_, place)| place_said(place)).map_or(here, |(line, column)| source.at().line(line, column));
     let mut fault = Diagnostic::error(what, here).right(right);
     if said.starts_with("could not find expected ':'") || said.starts_with("did not find expected key") {
         let comment_above = text.lines().nth(line.saturating_sub(2)).is_some_and(|above| above.contains(" #"));
@@ -116,6 +129,13 @@ pub(super) fn plain_english(source: &Source, said: &str, byte: Option<usize>) ->
         }
     }
     fault
+}
+
+/// `13 column 7`, as the YAML reader says it.
+fn place_said(place: &str) -> Option<(usize, usize)> {
+    let (line, rest) = place.split_once(" column ")?;
+    let digits = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
+    Some((line.parse().ok()?, rest.get(..digits)?.parse().ok()?))
 }
 
 fn translated(said: &str) -> (&'static str, &'static str) {
@@ -127,17 +147,17 @@ fn translated(said: &str) -> (&'static str, &'static str) {
         ),
         (
             "found unexpected end of stream",
-            "the file ends inside a text in quotes",
-            "close the quotes; an apostrophe at the very beginning of a text opens quotes too",
+            "the quotes that open here are never closed",
+            "close them; if it is an apostrophe, put the whole text in double quotes",
         ),
-        ("found unexpected document indicator", "the file ends inside a text in quotes", "close the quotes"),
+        ("found unexpected document indicator", "the quotes that open here are never closed", "close them"),
         ("could not find expected ':'", "a key was expected here, with a colon after it", "`key: value`, or quotes round a text that goes over several lines"),
         ("did not find expected ',' or '}'", "a } is missing, or a comma", "close the brace, or write one key a line without braces"),
         ("did not find expected ',' or ']'", "a ] is missing, or a comma", "close the bracket, or write one item a line, each after a dash"),
         (
             "did not find expected '-' indicator",
             "this line fits neither the list above it nor anything else",
-            "begin it in the same column as the dashes above",
+            "keys of one item begin in the same column; the next item begins with a dash",
         ),
         ("did not find expected key", "this line fits nothing above it", "keys of one thing begin in the same column"),
         ("block sequence entries are not allowed", "a list cannot begin here", "begin the list on a line of its own"),

@@ -3,7 +3,6 @@
 //! In `{gold wire, fine: 2}` YAML sees two keys, the first without a value.
 
 use super::Faults;
-use super::locate;
 use super::node::{Map, Node};
 use super::yaml::Source;
 use crate::diagnostic::{At, Diagnostic};
@@ -12,11 +11,12 @@ use crate::diagnostic::{At, Diagnostic};
 pub(crate) fn nothing_after(source: &Source, map: &Map, at: &At, key: &str, faults: &Faults) {
     let place = at.key(key).the_key();
     if !in_braces(source, at) {
-        let commented = locate::locate(&source.text, &place)
-            .and_then(|spot| source.text.get(spot.bytes.end..))
-            .and_then(|rest| rest.split('\n').next())
-            .is_some_and(|rest| rest.contains(" #"));
-        let right = if commented { "what follows a # is a comment: put it in quotes if it is the value" } else { "write its value, or take the line away" };
+        let after = source.look(&place).and_then(|spot| source.text.get(spot.bytes.end..)?.split('\n').next());
+        let right = match after.map(|after| after.trim_start_matches(['"', '\'', ':']).trim()) {
+            Some(after) if after.starts_with('#') => "what follows a # is a comment: put it in quotes if it is the value",
+            Some(after) if !after.is_empty() => "write its value; ~ and null mean nothing at all in YAML, so a name like that stands in quotes",
+            _ => "write its value, or take the line away",
+        };
         faults.push(Diagnostic::error(format!("nothing stands after \"{key}\""), place).right(right));
         return;
     }
@@ -42,6 +42,6 @@ pub(crate) fn nothing_in_list(at: &At, faults: &Faults) {
 }
 
 fn in_braces(source: &Source, at: &At) -> bool {
-    let start = if at.path.is_empty() { source.text.find(|c: char| !c.is_whitespace()) } else { locate::start(&source.text, at) };
-    start.and_then(|start| source.text.get(start..)).is_some_and(|rest| rest.starts_with('{'))
+    let rest = if at.path.is_empty() { Some(source.text.trim_start()) } else { source.from(at) };
+    rest.is_some_and(|rest| rest.starts_with('{'))
 }

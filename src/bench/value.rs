@@ -4,7 +4,7 @@ use super::Faults;
 use super::node::Node;
 use super::reader::Reader;
 use super::yaml::Source;
-use super::{locate, syntax, traps};
+use super::{syntax, traps};
 use crate::diagnostic::{At, Diagnostic, Told, did_you_mean};
 use crate::dressing::{Per, Price, Size, Time};
 use crate::measure::{Dimension, Fault, Fraction, Quantity, Unit};
@@ -64,7 +64,10 @@ impl<'a> Value<'a> {
                 let sign = self.sign();
                 match sign {
                     Some(sign @ ('{' | '[')) => {
-                        self.wrong(format!("a text that begins with {sign} is not read as text"), "put the whole text in quotes: \"...\"");
+                        self.wrong(
+                            format!("a text that begins with {sign} is not read as text"),
+                            "take the brackets away, or put the whole text in quotes: \"...\"",
+                        );
                     }
                     _ => self.wrong("one value is wanted here, not several", "text or a figure on the line of its key"),
                 }
@@ -88,7 +91,7 @@ impl<'a> Value<'a> {
 
     /// The sign the value begins with in the file.
     fn sign(&self) -> Option<char> {
-        locate::start(&self.source.text, &self.at).and_then(|start| self.source.text.get(start..)).and_then(|rest| rest.chars().next())
+        self.source.from(&self.at)?.chars().next()
     }
 
     /// Text that a dresser may write freely: if a `#` cuts it short, that is pointed out.
@@ -281,7 +284,7 @@ impl<'a> Value<'a> {
         } else if figure == 0.0 && !bounds.nought {
             self.wrong("nought will not do here", format!("{noun} such as `{example}`"));
         } else if figure > bounds.most {
-            self.wrong(format!("no bench needs {noun} over {} here", most().trim()), format!("{noun} such as `{example}`; is the unit right?"));
+            self.wrong(format!("{noun} over {} cannot be meant here", most().trim()), format!("{noun} such as `{example}`; is the unit right?"));
         } else {
             return true;
         }
@@ -298,7 +301,10 @@ impl<'a> Value<'a> {
         let told = self.text()?;
         let bare = told.value.trim();
         let bare = words.iter().find_map(|word| bare.strip_suffix(word)).unwrap_or(bare).trim_end();
-        let quantity = self.told(Quantity::read(bare))?;
+        let quantity = self.told(Quantity::read(bare).map_err(|fault| match fault.right {
+            Some(_) if !fault.what.contains("comma") => fault.right(format!("a number such as `{example}`")),
+            _ => fault,
+        }))?;
         if quantity.value.unit != Unit::One {
             let given = noun(quantity.value.dimension());
             self.wrong(format!("\"{}\" is {given}, where a number is wanted", told.value), format!("a number such as `{example}`"));
@@ -325,6 +331,7 @@ impl<'a> Value<'a> {
         let share = quantity.value.decimal_in(Unit::One);
         let percent = told.value.contains('%');
         match share {
+            None => self.wrong(format!("\"{}\" is {}, where a share is wanted", told.value, noun(quantity.value.dimension())), "a share such as `5 %`"),
             Some(share) if share.is_sign_negative() && !share.is_zero() => self.wrong("a share cannot be less than nought", "a share such as `5 %`"),
             Some(share) if share > most && percent => {
                 self.wrong(format!("a share over {} % will not do here", (most * Decimal::ONE_HUNDRED).normalize()), "a share such as `5 %`");

@@ -6,11 +6,13 @@
 //! read, bytes and brackets looked at before they are parsed, and its messages are turned into plain English.
 
 use super::Faults;
+use super::locate::{self, Spot};
 use super::node::{Map, Node, Survey, TOO_MANY, Take, Walk};
 use super::syntax;
 use crate::diagnostic::{At, Diagnostic, Key};
 use serde::de::DeserializeSeed;
 use serde_yaml::Deserializer;
+use std::cell::Cell;
 use std::fs::File;
 use std::io::{ErrorKind, Read as _};
 use std::path::Path;
@@ -28,9 +30,32 @@ pub(crate) struct Source {
     pub(crate) file: Arc<Path>,
     /// Its text, without a byte order mark.
     pub(crate) text: String,
+    /// Bytes that may still be read again to look for places.
+    left: Cell<usize>,
 }
 
+/// How many bytes of a file are read again, at most, to look for places while it is loaded.
+const LOOKS: usize = 16 * 1024 * 1024;
+
 impl Source {
+    /// A text that is known by this name.
+    pub(crate) fn new(file: Arc<Path>, text: String) -> Self {
+        Source { file, text, left: Cell::new(LOOKS) }
+    }
+
+    /// Looks for a place: reads the file again. `None` also when that was done too often, as only a file of
+    /// nothing but faults needs.
+    pub(crate) fn look(&self, at: &At) -> Option<Spot> {
+        self.left.set(self.left.get().checked_sub(self.text.len())?);
+        locate::locate(&self.text, at)
+    }
+
+    /// What stands at a place, to the end of the file.
+    pub(crate) fn from(&self, at: &At) -> Option<&str> {
+        self.left.set(self.left.get().checked_sub(self.text.len())?);
+        self.text.get(locate::start(&self.text, at)?..)
+    }
+
     /// The file as a whole.
     pub(crate) fn at(&self) -> At {
         At::file(self.file.clone())
@@ -52,16 +77,16 @@ pub(crate) fn read(path: &Path, file: &Arc<Path>, faults: &Faults) -> Read {
     let at = At::file(file.clone());
     let bytes = match bytes(path) {
         Ok(bytes) => bytes,
-        Err(Some(fault)) => {
-            faults.push(Diagnostic { at: Some(at), ..fault });
+        Err(NoBytes::Amiss { what, right }) => {
+            faults.push(Diagnostic::error(what, at).right_if(right.map(str::to_owned)));
             return Read::Refused;
         }
-        Err(None) => return Read::Absent,
+        Err(NoBytes::Absent) => return Read::Absent,
     };
     match String::from_utf8(bytes) {
         Ok(text) => {
             let text = text.strip_prefix('\u{FEFF}').map(str::to_owned).unwrap_or(text);
-            Read::Text(Source { file: file.clone(), text })
+            Read::Text(Source::new(file.clone(), text))
         }
         Err(error) => {
             let good = error.utf8_error().valid_up_to();
@@ -77,30 +102,43 @@ pub(crate) fn read(path: &Path, file: &Arc<Path>, faults: &Faults) -> Read {
     }
 }
 
-/// The bytes of a file; `Err(None)` when it is not there.
-fn bytes(path: &Path) -> Result<Vec<u8>, Option<Diagnostic>> {
-    let unplaced = |what: String| Diagnostic { at: None, ..Diagnostic::error(what, At::file(Path::new(""))) };
+/// Why there are no bytes.
+enum NoBytes {
+    /// There is no such file.
+    Absent,
+    /// The file will not do.
+    Amiss { what: String, right: Option<&'static str> },
+}
+
+/// The bytes of a file.
+fn bytes(path: &Path) -> Result<Vec<u8>, NoBytes> {
     let cannot = |error: std::io::Error| match error.kind() {
-        ErrorKind::NotFound => None,
-        _ => Some(unplaced(format!("the file cannot be read: {error}"))),
+        ErrorKind::NotFound => NoBytes::Absent,
+        _ => NoBytes::Amiss { what: format!("the file cannot be read: {error}"), right: None },
     };
     // Asked before it is opened: opening a pipe would wait for somebody to write.
     let about = std::fs::metadata(path).map_err(cannot)?;
     if !about.is_file() {
-        return Err(Some(unplaced("this is not a plain file".to_owned())));
+        return Err(NoBytes::Amiss { what: "this is not a plain file".to_owned(), right: None });
     }
     let too_large = |size: u64| {
         let tenths = (size * 10).div_ceil(1024 * 1024);
-        unplaced(format!("the file has {}.{} MB; the largest that is read has 4 MB", tenths / 10, tenths % 10))
-            .right("a bench file is a few hundred lines; is this another kind of file?")
+        let what = format!("the file has {}.{} MB; the largest that is read has 4 MB", tenths / 10, tenths % 10);
+        NoBytes::Amiss { what, right: Some("a bench file is a few hundred lines; is this another kind of file?") }
     };
     if about.len() > LARGEST {
-        return Err(Some(too_large(about.len())));
+        return Err(too_large(about.len()));
     }
     let mut bytes = Vec::new();
     File::open(path).map_err(cannot)?.take(LARGEST + 1).read_to_end(&mut bytes).map_err(cannot)?;
     // It may have grown since it was asked.
-    if bytes.len() as u64 > LARGEST { Err(Some(too_large(bytes.len() as u64))) } else { Ok(bytes) }
+    if bytes.len() as u64 > LARGEST { Err(too_large(bytes.len() as u64)) } else { Ok(bytes) }
+}
+
+/// What stands in a file, for showing lines of it: bytes that are no letters become signs that say so. `None`
+/// where [`load`](super::load) would not read it either.
+pub fn text_of(path: &Path) -> Option<String> {
+    bytes(path).ok().map(|bytes| String::from_utf8_lossy(&bytes).into_owned())
 }
 
 /// The keys of a file with their values. Faults are told; `None` when there is nothing to go on with.
@@ -121,7 +159,8 @@ pub(crate) fn parse(source: &Source, faults: &Faults) -> Option<Map> {
         }
     };
     let tagged = walk.tagged.take();
-    for path in tagged.into_iter().chain(hidden_tags(source, &node)) {
+    let hidden: Vec<Vec<Key>> = hidden_tags(source, &node).into_iter().filter(|path| !tagged.contains(path)).collect();
+    for path in tagged.into_iter().chain(hidden) {
         let at = At { path, ..source.at() };
         faults.push(
             Diagnostic::error("a tag (a word after !) is not used in these files", at)
@@ -147,7 +186,7 @@ pub(crate) fn parse(source: &Source, faults: &Faults) -> Option<Map> {
         Node::Map(map) => Some(map),
         _ => {
             faults.push(
-                Diagnostic::error("the file does not begin with a key", source.at())
+                Diagnostic::error("the file does not begin with a key", syntax::first_line(source))
                     .right("keys with their values, one to a line, such as `dressing: Sallow Dun`"),
             );
             None
@@ -176,10 +215,9 @@ fn hidden_tags(source: &Source, node: &Node) -> Vec<Vec<Key>> {
     }
     let (mut seen, mut doubtful) = (Vec::new(), Vec::new());
     unlettered(&source.text, node, &mut Vec::new(), &mut seen, &mut doubtful);
-    doubtful.truncate(64);
     doubtful.retain(|path| {
         let at = At { path: path.clone(), ..source.at() };
-        super::locate::start(&source.text, &at).and_then(|start| source.text.get(start..)).is_some_and(|rest| rest.starts_with('!'))
+        source.from(&at).is_some_and(|rest| rest.starts_with('!'))
     });
     seen.into_iter().chain(doubtful).collect()
 }

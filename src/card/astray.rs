@@ -86,18 +86,18 @@ fn outside(w: &Worker<'_>, ground: &Ground, part: &Part, worked: &WorkedPart, al
         }
         let mut sources: Vec<&str> = Vec::new();
         for (_, _, row) in &ranges {
-            let source = row.source.split(" (").next().unwrap_or(row.source);
-            if !sources.contains(&source) {
-                sources.push(source);
+            if !sources.contains(&row.source) {
+                sources.push(row.source);
             }
         }
-        let shown = |value: f64| if is_length { format!("{value:.1} mm") } else { format!("{value:.1}").trim_end_matches(".0").to_owned() };
+        let shown = |value: f64| if is_length { format!("{value:.1}") } else { format!("{value:.1}").trim_end_matches(".0").to_owned() };
+        let unit = if is_length { " mm" } else { "" };
         let range = if high - low < 1e-6 { shown(low) } else { format!("{} to {}", shown(low), shown(high)) };
         let kind = ranges.first().map_or("", |(_, _, row)| row.kind);
         found.push(
             Diagnostic::advice(
                 format!(
-                    "the {field} of \"{}\" is {} on a {} {}; by the custom of {kind} it is {range} ({})",
+                    "{field} of \"{}\": {}{unit} on a {} {}; by the custom of {kind} {range}{unit} ({})",
                     part.name.value,
                     shown(value),
                     Words::new(&w.chart.name.value),

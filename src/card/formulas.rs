@@ -90,6 +90,11 @@ formula! { COVERAGE: "turns x width / slope's length", [One, Mm] then [Mm, Mm, M
     let covered = x.first()? * x.get(1)? / slope;
     Some(if covered < 1.0 - 1e-9 { 0.0 } else { covered })
 } }
+formula! { WEIGHT_LAYERS: "turns x width / slope's length, but at least one layer", [One, Mm] then [Mm, Mm, Mm, Mm] gives One, "what lies beneath for its weight is covered whole by what goes over it",
+|x| {
+    let slope: f64 = core(x.get(2..)?).iter().map(Segment::slope).sum();
+    Some((x.first()? * x.get(1)? / slope).max(1.0))
+} }
 formula! { TURNS_BACK: "start - turns x width", [Mm, One, Mm] then [] gives Mm, "each touching turn takes one width, toward the eye",
 |x| match x { [from, turns, width] => Some(from - turns * width), _ => None } }
 
@@ -103,8 +108,8 @@ formula! { STRAND_SHARED: "piece / flies a piece x (1 + loss)", [Mm, One, One] t
 |x| match x { [piece, flies, loss] if *flies >= 1.0 => Some(piece / flies * (1.0 + loss) / 1000.0), _ => None } }
 formula! { STRANDS: "strands x one strand's amount", [One, M] then [] gives M, "arithmetic",
 |x| match x { [strands, one] => Some(strands * one), _ => None } }
-formula! { SILK_TOTAL: "(sum of all its turns and travels) x (1 + loss) + 2 x lost at each tie", [One, Mm] then [Mm] gives M, "off the spool, at one hanging",
-|x| match x { [loss, lost, lengths @ ..] => Some((lengths.iter().sum::<f64>() * (1.0 + loss) + 2.0 * lost) / 1000.0), _ => None } }
+formula! { SILK_TOTAL: "(sum of all its turns and travels + 2 x lost at each tie) x (1 + loss)", [One, Mm] then [Mm] gives M, "the three wastes: off the spool",
+|x| match x { [loss, lost, lengths @ ..] => Some((lengths.iter().sum::<f64>() + 2.0 * lost) * (1.0 + loss) / 1000.0), _ => None } }
 formula! { FEATHERS_SHARED: "1 / flies a feather x (1 + loss)", [One, One] then [] gives Feather, "one feather serves several flies",
 |x| match x { [flies, loss] if *flies >= 1.0 => Some((1.0 + loss) / flies), _ => None } }
 formula! { FEATHERS_EACH: "whole feathers in wound / (usable - grip - 2 x lost at each tie)", [Mm, Mm, Mm, Mm] then [] gives Feather, "one feather is too short: several a fly",

@@ -105,7 +105,7 @@ pub fn one(chart: &HookChart, size: &Size, measure: HookMeasure) -> Option<(f64,
 /// A chart's figure, or one between two of its sizes; `None` when the chart does not give it there.
 fn figure(sheet: &mut Geometry, chart: &HookChart, size: &Size, measure: HookMeasure) -> Option<Fig> {
     let (larger, smaller) = chart.around(size, measure)?;
-    let key = format!("hook.{}", if measure == HookMeasure::HookWire { "wire" } else { measure.key() });
+    let key = format!("hook.{}", measure.key());
     let given = |sheet: &mut Geometry, key: &str, size: &Size| -> Option<Fig> {
         let told = chart.sizes.get(size)?.get(&measure)?;
         let source = if told.source.is_empty() { from(&told.at) } else { format!("{}; {}", from(&told.at), told.source) };

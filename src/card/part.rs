@@ -168,7 +168,7 @@ fn span(w: &mut Worker<'_>, nth: usize, part: &Part, worked: &mut WorkedPart) ->
     }
     worked.span = Some((from, to));
     // Whoever measures by it has set it already; else it is set here, so that the card shows it.
-    let key = format!("{}.span", part.name.value);
+    let key = format!("{}.length", part.name.value);
     if w.sheet.find(&key).is_none() {
         w.work(&key, &DISTANCE, &[from, to], &part.name.at)?;
     }
@@ -195,7 +195,7 @@ fn helix(w: &mut Worker<'_>, part: &Part, turns: Fig, thick: Fig, beneath: &[Str
 
 fn turns(w: &mut Worker<'_>, part: &Part, width: Fig, beneath: &[Stretch], worked: &mut WorkedPart) -> Option<Fig> {
     let key = format!("{}.turns", part.name.value);
-    if let Some(Told { value: Turns::Split { behind, before }, .. }) = &part.fields.turns {
+    if let Some(Told { value: Turns::Split { behind, before, .. }, .. }) = &part.fields.turns {
         worked.turns_split = Some((behind.to_f64(), before.to_f64()));
     }
     let count = part.fields.turns.as_ref().and_then(|turns| counted(&turns.value).map(|count| (count, turns.at.clone())));
@@ -283,12 +283,17 @@ fn gauge(w: &mut Worker<'_>, nth: usize, part: &Part, worked: &mut WorkedPart) -
     let wanted = w.value(fibre);
     let own = &w.shelf.terms.hackle_gauge;
     let nearer = |a: f64, b: f64| (a - wanted).abs().total_cmp(&(b - wanted).abs());
-    if own.is_empty() {
-        let (size, _) = GAUGE.iter().min_by(|a, b| nearer(a.1, b.1))?;
-        Size::read(size)
+    let (size, mm, standing, source) = if own.is_empty() {
+        let (size, mm) = GAUGE.iter().min_by(|a, b| nearer(a.1, b.1))?;
+        let source = "E. C. Gregg, How to Tie Flies (1940), p. 31, measured on its gauge; bench.yaml has no `hackle-gauge`".to_owned();
+        (Size::read(size)?, *mm, Standing::Published, source)
     } else {
-        own.iter().min_by(|a, b| nearer(a.1.value, b.1.value)).map(|(size, _)| size.clone())
-    }
+        let (size, told) = own.iter().min_by(|a, b| nearer(a.1.value, b.1.value))?;
+        (size.clone(), told.value, Standing::Stated, from(&told.at))
+    };
+    let source = format!("feather size {size}, whose fibre on the gauge is nearest to the fibre wanted: {source}");
+    w.sheet.given(format!("{}.gauge", part.name.value), mm, Unit::Mm, standing, source);
+    Some(size)
 }
 
 fn hackle(w: &mut Worker<'_>, nth: usize, part: &Part, material: &Material, worked: &mut WorkedPart) -> Option<Reckoned> {
@@ -537,7 +542,7 @@ fn coat(w: &mut Worker<'_>, part: &Part, material: &Material) -> Option<Reckoned
         Some(told) => w.said(&format!("{name}.{key}"), told.value.to_f64(), Unit::One, &told.at),
         None => w.sheet.given(format!("{name}.{key}"), 1.0, Unit::One, Standing::Usual, "one, as the dressing does not say"),
     };
-    let drops = one(w, "drops", part.fields.drops.as_ref());
+    let drops = one(w, "drops", part.fields.drops.as_ref().or(part.fields.count.as_ref()));
     let coats = one(w, "coats", part.fields.coats.as_ref());
     coating(w, name, material, drops, coats, &part.name.at)
 }
@@ -617,8 +622,16 @@ fn given_flies(
     let share_key = format!("{name}.share-of-pack");
     let volume = reckoned.volume;
     let reckoned_amount = w.work(&format!("{name}.reckoned"), reckoned.formula, &reckoned.inputs, &material.name.at)?;
-    let there = super::elsewhere(w, name, size, if volume.is_some() { "volume" } else { "amount" });
-    let Some(there) = there.filter(|there| *there > 0.0) else {
+    let there = match super::elsewhere(w, name, size, if volume.is_some() { "volume" } else { "amount" }) {
+        Ok(there) => there.filter(|there| *there > 0.0),
+        // What stands against the dressing at any size is told with it, not with the material.
+        Err(faults) if !faults.iter().any(|fault| fault.at.as_ref() == Some(&w.dressing.name.at)) => {
+            faults.into_iter().for_each(|fault| w.fault(fault));
+            return None;
+        }
+        Err(_) => None,
+    };
+    let Some(there) = there else {
         w.fault(
             Diagnostic::error(
                 format!("\"{}\" is known to give so many flies of size {size}, but this dressing cannot be worked at that size", material.name.value),

@@ -29,6 +29,13 @@ fn start(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
         let fig = over_part(w, over, Lean::Start)?;
         return w.work(&format!("{name}.from"), &PLACE, &[fig], &over.at);
     }
+    // `4 behind, 3 before the wing`: on both sides of where the wing stands.
+    if let Some(Told { value: Turns::Split { of, .. }, at }) =
+        part.fields.turns.as_ref().filter(|told| matches!(&told.value, Turns::Split { of, .. } if !of.is_empty()))
+    {
+        let fig = w.lean_on(of, Lean::Start, at)?;
+        return w.work(&format!("{name}.at"), &PLACE, &[fig], at);
+    }
     match part.fields.way.as_ref().map(|way| way.value) {
         // A bead sits against the eye and a coat goes on the head where nothing else is said.
         Some(Way::Whole | Way::Coat) => Some(w.marks.eye_rear),
@@ -94,7 +101,7 @@ fn length(w: &mut Worker<'_>, nth: usize, part: &Part, at: &At) -> Option<Fig> {
         return None;
     }
     // The part itself may have set it already, when its turn came.
-    let key = format!("{name}.span");
+    let key = format!("{name}.length");
     match w.sheet.find(&key) {
         Some(fig) => Some(fig),
         None => w.work(&key, &DISTANCE, &[start, end], at),
@@ -110,7 +117,7 @@ fn over_part(w: &mut Worker<'_>, over: &Told<String>, lean: Lean) -> Option<Fig>
 pub(super) fn counted(turns: &Turns) -> Option<f64> {
     match turns {
         Turns::Count(count) => Some(count.to_f64()),
-        Turns::Split { behind, before } => Some(behind.to_f64() + before.to_f64()),
+        Turns::Split { behind, before, .. } => Some(behind.to_f64() + before.to_f64()),
         Turns::Touching => None,
     }
 }

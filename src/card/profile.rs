@@ -3,6 +3,7 @@
 use super::Stretch;
 use super::formulas::{LAYER, SPREAD};
 use crate::why::{Fig, Geometry};
+use std::collections::HashSet;
 
 /// Two places nearer than this are one (mm).
 const SAME_PLACE: f64 = 1e-9;
@@ -11,20 +12,40 @@ const SAME_PLACE: f64 = 1e-9;
 #[derive(Clone, Debug)]
 pub(crate) struct Profile {
     stretches: Vec<Stretch>,
+    /// The bare wire.
+    wire: Fig,
+    /// Diameters that are nothing but silk on the bare wire.
+    bedded: HashSet<Fig>,
 }
 
 impl Profile {
     /// The bare wire from one place to another.
     pub(crate) fn bare(from: Fig, to: Fig, wire: Fig) -> Self {
-        Profile { stretches: vec![Stretch { from, to, across_from: wire, across_to: wire }] }
+        Profile { stretches: vec![Stretch { from, to, across_from: wire, across_to: wire }], wire, bedded: HashSet::new() }
     }
 
-    /// The diameter at a place: where two stretches meet, that of the one on the eye's side.
+    /// Notes that whatever lies between two places on the bare wire is silk alone.
+    pub(crate) fn bed(&mut self, sheet: &mut Geometry, a: Fig, b: Fig, thick: Fig, layers: Fig) -> Option<()> {
+        let before: Vec<Fig> = self.between(sheet, a, b)?.iter().flat_map(|s| [s.across_from, s.across_to]).collect();
+        let bare = before.iter().all(|across| *across == self.wire || self.bedded.contains(across));
+        self.lay(sheet, a, b, thick, layers)?;
+        if bare {
+            let (low, high) = ordered(sheet, a, b);
+            let laid: Vec<Fig> = self.within(sheet, low, high).flat_map(|nth| [self.stretches[nth].across_from, self.stretches[nth].across_to]).collect();
+            self.bedded.extend(laid);
+        }
+        Some(())
+    }
+
+    /// The diameter at a place: where two stretches meet, that of the one on the eye's side; but the bare wire does
+    /// not count where a bed of silk begins.
     pub(crate) fn across(&self, sheet: &mut Geometry, place: Fig) -> Option<Fig> {
         let s = sheet.value(place);
         let stretch = self.stretches.iter().find(|stretch| s <= sheet.value(stretch.to) + SAME_PLACE)?;
         if (s - sheet.value(stretch.to)).abs() <= SAME_PLACE {
-            return Some(stretch.across_to);
+            let next = self.stretches.iter().find(|next| (s - sheet.value(next.from)).abs() <= SAME_PLACE && sheet.value(next.to) > s + SAME_PLACE);
+            let bed = next.filter(|next| stretch.across_to == self.wire && self.bedded.contains(&next.across_from));
+            return Some(bed.map_or(stretch.across_to, |bed| bed.across_from));
         }
         if (s - sheet.value(stretch.from)).abs() <= SAME_PLACE {
             return Some(stretch.across_from);

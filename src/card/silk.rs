@@ -15,7 +15,8 @@ pub(super) struct Silk {
     material: String,
     width: Fig,
     thick: Fig,
-    pitch: Fig,
+    /// Pitch of open turns, where the bench says one; else travel is told by the plain distance.
+    pitch: Option<Fig>,
     bind: Fig,
     one_layer: Fig,
     /// Where it hangs; `None` before it is started.
@@ -40,16 +41,7 @@ impl Silk {
             Some(bind) => w.sheet.given("silk.bind-turns", bind.value.to_f64(), Unit::One, Standing::Stated, from(&bind.at)),
             None => w.sheet.given("silk.bind-turns", 5.0, Unit::One, Standing::Usual, "usual at benches, no source; set `bind:` under defaults in bench.yaml"),
         };
-        let pitch = match &terms.travel {
-            Some(travel) => w.told("silk.travel-pitch", travel, Unit::Mm, Standing::Stated),
-            None => w.sheet.given(
-                "silk.travel-pitch",
-                1.0,
-                Unit::Mm,
-                Standing::Usual,
-                "open turns 1 mm apart: usual, no source; set `travel:` under defaults in bench.yaml",
-            ),
-        };
+        let pitch = terms.travel.as_ref().map(|travel| w.told("silk.travel-pitch", travel, Unit::Mm, Standing::Stated));
         let one_layer = w.common("one-layer", 1.0, Unit::One, Standing::Stated, "touching turns build one layer");
         Some(Silk { material: words::fold(&told.value), width, thick, pitch, bind, one_layer, hangs: None, lengths: vec![start] })
     }
@@ -59,14 +51,24 @@ impl Silk {
         &self.material
     }
 
-    /// Takes the silk to a place in open turns.
+    /// Whether it has been started.
+    pub(super) fn hangs(&self) -> bool {
+        self.hangs.is_some()
+    }
+
+    /// Takes the silk to a place in open turns: by the distance, or by turns of the bench's own pitch.
     pub(super) fn travel(&mut self, w: &mut Worker<'_>, to: Fig, at: &At) -> Option<()> {
         let Some(here) = self.hangs.replace(to) else { return Some(()) };
         if (w.value(here) - w.value(to)).abs() < 1e-9 {
             return Some(());
         }
+        let Some(pitch) = self.pitch else {
+            let key = w.sheet.fresh_key("silk.travel");
+            self.lengths.push(w.work(&key, &DISTANCE, &[here, to], at)?);
+            return Some(());
+        };
         let key = w.sheet.fresh_key("silk.open-turns");
-        let turns = w.work(&key, &OPEN_TURNS, &[here, to, self.pitch], at)?;
+        let turns = w.work(&key, &OPEN_TURNS, &[here, to, pitch], at)?;
         let beneath = w.beneath(here, to)?;
         self.lay(w, "silk.travel", turns, &beneath, at)
     }
@@ -82,7 +84,7 @@ impl Silk {
         let key = w.sheet.fresh_key("silk.bed-turns");
         let turns = w.work(&key, &TOUCHING, &inputs(&[self.width], &beneath), at)?;
         self.lay(w, "silk.bed", turns, &beneath, at)?;
-        w.profile.lay(&mut w.sheet, start, end, self.thick, self.one_layer)
+        w.profile.bed(&mut w.sheet, start, end, self.thick, self.one_layer)
     }
 
     /// So many turns from one place to another, evenly, or at one place.
@@ -106,6 +108,11 @@ impl Silk {
     /// Binds something down at a place.
     pub(super) fn bind(&mut self, w: &mut Worker<'_>, place: Fig, at: &At) -> Option<()> {
         self.travel(w, place, at)?;
+        self.rings(w, "silk.bind", self.bind, place, at)
+    }
+
+    /// Binds something down that no step names: its turns are counted, its moment is not known.
+    pub(super) fn bind_unnamed(&mut self, w: &mut Worker<'_>, place: Fig, at: &At) -> Option<()> {
         self.rings(w, "silk.bind", self.bind, place, at)
     }
 

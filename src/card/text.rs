@@ -48,6 +48,8 @@ fn fill(w: &mut Worker<'_>, told: &Told<String>) -> String {
             Some(fig) => text.push_str(&shown(w.sheet.at(fig))),
             // What is open is told so; the card's advice says what would mend it.
             None if w.open.iter().any(|part| key.rsplit_once('.').is_some_and(|(of, _)| of == part)) => text.push_str("(open)"),
+            // A part that only other variants have is no slip of the pen: the step says that this fly has none.
+            None if left_out(w, key) => text.push_str(&format!("(no {})", key.split('.').next().unwrap_or_default())),
             None => {
                 let known: Vec<&str> = w.sheet.keys().filter(|key| named(key)).collect();
                 let part = key.split('.').next().unwrap_or_default();
@@ -70,12 +72,17 @@ fn fill(w: &mut Worker<'_>, told: &Told<String>) -> String {
     text
 }
 
+/// Whether a figure is of a part that the dressing has and this variant has not.
+fn left_out(w: &Worker<'_>, key: &str) -> bool {
+    let part = key.split('.').next().unwrap_or_default();
+    w.dressing.part_names().contains(&part) && !w.parts.iter().any(|own| own.name.value == part)
+}
+
 /// Whether a key names a figure a dresser would ask for (not one in between).
 pub fn named(key: &str) -> bool {
-    !key.starts_with("profile.")
-        && !key.contains(".times")
-        && !key.contains(".stated")
-        && !(key.starts_with("silk.") && key.ends_with(|c: char| c.is_ascii_digit()))
+    let in_between = key.starts_with("profile.") || key.contains(".times") || key.contains(".stated");
+    let turn_of_silk = key.starts_with("silk.") && key.ends_with(|c: char| c.is_ascii_digit());
+    !in_between && !turn_of_silk
 }
 
 /// A figure as a dresser reads it: two decimals of a mm, whole counts bare.

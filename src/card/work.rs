@@ -45,14 +45,17 @@ fn set_up<'a>(
     complete::parts(&mut parts, dressing, shelf, chart.shape);
     let mut sheet = Geometry::new();
     let bead = bead(&mut sheet, &parts, shelf);
-    let (hook, marks) = hook::work(&mut sheet, chart, size, bead)?;
-    let worker = Worker::new(sheet, dressing, shelf, chart, &size.value, parts, hook, marks);
+    let hook = hook::work(&mut sheet, chart, size, bead)?;
+    let worker = Worker::new(sheet, (dressing, shelf), (chart, &size.value), parts, hook);
     let silk = chosen.and_then(|variant| variant.silk.clone()).or_else(|| dressing.silks.first().map(|silk| silk.of.clone()));
     Ok((worker, silk, chosen.map(|variant| variant.name.value.clone())))
 }
 
 /// A figure of one part on the card of another size, for what a pack is known to give there.
-pub(super) fn elsewhere(w: &Worker<'_>, part: &str, size: &Size, field: &str) -> Option<f64> {
+///
+/// # Errors
+/// What stands against the other card.
+pub(super) fn elsewhere(w: &Worker<'_>, part: &str, size: &Size, field: &str) -> Result<Option<f64>, Vec<Diagnostic>> {
     // The other card is worked without what packs give, so that it cannot ask for this one in turn.
     let mut shelf = w.shelf.clone();
     for material in shelf.materials.values_mut() {
@@ -61,9 +64,8 @@ pub(super) fn elsewhere(w: &Worker<'_>, part: &str, size: &Size, field: &str) ->
         }
     }
     let told = Told::new(size.clone(), w.dressing.name.at.clone());
-    let card = work(w.dressing, &told, w.variant.as_deref(), Some(&w.chart.name.value), &shelf).ok()?;
-    let fig = card.sheet.find(&format!("{part}.{field}"))?;
-    Some(card.sheet.value(fig))
+    let card = work(w.dressing, &told, w.variant.as_deref(), Some(&w.chart.name.value), &shelf)?;
+    Ok(card.sheet.find(&format!("{part}.{field}")).map(|fig| card.sheet.value(fig)))
 }
 
 /// The bead's length along the hook, if the fly has one: the first whole part of a material whose kind is a bead.
@@ -112,7 +114,8 @@ fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<Strin
         return Err(vec![Diagnostic::error("no silk is named", w.dressing.name.at.clone()).right("`silk:` with a material")]);
     };
     w.variant.clone_from(&variant);
-    let steps = if w.dressing.steps.is_empty() { usual::steps(&mut w) } else { w.dressing.steps.clone() };
+    let steps =
+        if w.dressing.steps.is_empty() { usual::steps(&mut w) } else { w.dressing.steps.iter().filter(|step| concerns(step, &w.parts)).cloned().collect() };
     let named: Vec<String> = steps
         .iter()
         .flat_map(|step| &step.acts)
@@ -176,6 +179,18 @@ fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<Strin
         needs,
         advice: w.advice,
     })
+}
+
+/// Whether a step has anything to do on this fly: one that only handles parts the variant has not is passed over,
+/// with its time.
+fn concerns(step: &Step, parts: &[Part]) -> bool {
+    let handled = |act: &Act| match act {
+        Act::TieIn(names) | Act::Wind(names) | Act::Fold(names) | Act::Stand(names) | Act::Clip(names) => {
+            Some(names.iter().any(|name| parts.iter().any(|part| part.name.value == words::fold(&name.value))))
+        }
+        _ => None,
+    };
+    step.acts.is_empty() || step.acts.iter().any(|act| handled(act).unwrap_or(true))
 }
 
 impl Bench<'_, '_> {
@@ -245,7 +260,7 @@ impl Bench<'_, '_> {
             Act::Wind(parts) => {
                 for nth in self.indices(parts) {
                     // The silk waits at the far end, under the last turns.
-                    if let Some(end) = self.w.figure_of(nth, Lean::End, at) {
+                    if let Some(end) = self.w.figure_of(nth, Lean::End, at).filter(|_| self.silk.hangs()) {
                         self.silk.travel(&mut self.w, end, at)?;
                     }
                     self.make(nth);
@@ -260,6 +275,16 @@ impl Bench<'_, '_> {
             }
             Act::Finish(count) => self.silk.finish(&mut self.w, count.value.to_f64(), standing(&count.at), from(&count.at), at),
             Act::Coat(of) => {
+                // A coat that stands among the parts is that part, not one more.
+                let folded = words::fold(&of.value);
+                let part = |part: &Part| {
+                    let is_coat = part.fields.way.as_ref().is_some_and(|way| way.value == Way::Coat);
+                    is_coat && (part.name.value == folded || part.fields.of.as_ref().is_some_and(|own| words::fold(&own.value) == folded))
+                };
+                if let Some(nth) = self.w.parts.iter().position(part) {
+                    self.make(nth);
+                    return Some(());
+                }
                 let need = part::step_coat(&mut self.w, of)?;
                 self.coats.push(need);
                 Some(())
@@ -276,6 +301,10 @@ impl Bench<'_, '_> {
         if !own && !self.w.dressing.steps.is_empty() {
             let advice = Diagnostic::advice(format!("no step ties in or winds \"{}\", so it is taken to go on last", part.name.value), part.name.at.clone());
             self.w.advise(advice.right("its name in a step's `tie-in:` or `wind:`"));
+            let at = self.w.parts[nth].name.at.clone();
+            if let Some(place) = self.w.figure_of(nth, Lean::Start, &at) {
+                let _ = self.silk.bind_unnamed(&mut self.w, place, &at);
+            }
         }
     }
 
@@ -324,7 +353,8 @@ fn grow(w: &mut Worker<'_>, part: &WorkedPart) -> Option<()> {
         }
         Way::Wound | Way::Weight => {
             let (turns, width, thick) = (part.turns?, part.width?, part.strand_thick?);
-            let layers = w.sheet.work(format!("{}.layers", part.name), &COVERAGE, &super::profile::inputs(&[turns, width], &part.beneath))?;
+            let formula = if part.way == Way::Weight { &WEIGHT_LAYERS } else { &COVERAGE };
+            let layers = w.sheet.work(format!("{}.layers", part.name), formula, &super::profile::inputs(&[turns, width], &part.beneath))?;
             if w.value(layers) == 0.0 {
                 return Some(());
             }

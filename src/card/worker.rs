@@ -67,16 +67,15 @@ pub(crate) struct Marks {
 }
 
 impl<'a> Worker<'a> {
+    /// Begins a card on a sheet that has the hook on it.
     pub(crate) fn new(
         sheet: Geometry,
-        dressing: &'a Dressing,
-        shelf: &'a Shelf,
-        chart: &'a HookChart,
-        size: &'a Size,
+        ground: (&'a Dressing, &'a Shelf),
+        on: (&'a HookChart, &'a Size),
         parts: Vec<Part>,
-        hook: Hook,
-        marks: Marks,
+        (hook, marks): (Hook, Marks),
     ) -> Self {
+        let ((dressing, shelf), (chart, size)) = (ground, on);
         let profile = Profile::bare(marks.eye_rear, marks.wire_end, hook.wire);
         Worker {
             sheet,

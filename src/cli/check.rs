@@ -28,17 +28,19 @@ pub(super) fn run(args: &Args, bench: Option<&Path>, surroundings: &Surroundings
             findings.push(found);
         }
     }
-    let here = surroundings.folder.as_deref().unwrap_or(Path::new("."));
+    let folder = surroundings.folder.as_deref().unwrap_or(Path::new("."));
+    // A file is looked for where the command is called, then on the bench.
+    let found = |path: &PathBuf| Some(folder.join(path)).filter(|full| full.exists()).unwrap_or_else(|| opened.bench.dir.join(path));
     for path in &args.paths {
-        let full = here.join(path);
+        let full = found(path);
         let inside = inside(&full, &opened.bench.dir);
         if inside.is_none() && !full.exists() {
-            out.trouble(&format!("error: there is no file {}\nright: a file of this bench, such as dressings/sallow-dun.yaml", path.display()));
+            out.trouble(&format!("error: there is no file {}\nright: a file of this bench, such as materials.yaml", path.display()));
             return Verdict::Findings;
         }
     }
     if !args.paths.is_empty() {
-        let wanted: Vec<PathBuf> = args.paths.iter().map(|path| here.join(path)).filter_map(|full| inside(&full, &opened.bench.dir)).collect();
+        let wanted: Vec<PathBuf> = args.paths.iter().map(found).filter_map(|full| inside(&full, &opened.bench.dir)).collect();
         findings.retain(|fault| fault.at.as_ref().is_some_and(|at| wanted.iter().any(|file| at.file.starts_with(file))));
     }
     let errors = findings.iter().filter(|fault| fault.is_error()).count();

@@ -1,10 +1,9 @@
 //! `herl` alone: opens the bench in the terminal; where there is none, prints the plan of its largest order and
 //! how to go on.
 
-use super::opened::{Opened, open, report};
+use super::opened::{Opened, open};
 use super::out::Out;
 use super::{Surroundings, Verdict};
-use crate::diagnostic::Diagnostic;
 use crate::dressing::Order;
 use crate::paper;
 use crate::plan;
@@ -25,47 +24,21 @@ pub(super) fn run(bench: Option<&Path>, surroundings: &Surroundings, out: &mut O
 
 fn on_the_screen(opened: Opened, surroundings: &Surroundings, out: &mut Out) -> Verdict {
     let look = look(&opened, surroundings);
-    match tui::run(desk(opened), look) {
+    match tui::run(Desk::of(opened.bench, &opened.findings, opened.notice), look) {
         Ok(()) => Verdict::Fine,
         Err(error) => {
-            out.trouble(&format!("error: the terminal cannot be used: {error}\nright: a terminal that can be drawn on, or one of the commands in `herl --help`"));
+            out.trouble(&format!(
+                "error: the terminal cannot be used: {error}\nright: a terminal that can be drawn on, or one of the commands in `herl --help`"
+            ));
             Verdict::Findings
         }
     }
 }
 
-/// What the screens show, taken out of the bench.
-fn desk(opened: Opened) -> Desk {
-    let Opened { bench, findings, notice } = opened;
-    let told = |file: &Path| -> String {
-        let own: Vec<Diagnostic> = findings.iter().filter(|fault| fault.at.as_ref().is_some_and(|at| *at.file == *file)).cloned().collect();
-        report(&own, &bench.dir)
-    };
-    let mut broken: Vec<(String, String)> = bench.broken.iter().map(|broken| (broken.name.clone(), told(&broken.file))).collect();
-    // Faults of the bench's own files stand beside the broken dressings: they must not be missed.
-    for file in ["bench.yaml", "hooks.yaml", "materials.yaml"] {
-        let file = Path::new(file);
-        if findings.iter().any(|fault| fault.is_error() && fault.at.as_ref().is_some_and(|at| *at.file == *file)) {
-            broken.push((file.display().to_string(), told(file)));
-        }
-    }
-    Desk { title: bench.shelf.terms.name.clone(), shelf: bench.shelf, dressings: bench.dressings, orders: bench.orders, broken, notice }
-}
-
 fn look(opened: &Opened, surroundings: &Surroundings) -> Look {
     let terms = &opened.bench.shelf.terms;
-    let says_utf8 = ["LC_ALL", "LC_CTYPE", "LANG"].iter().find_map(|name| surroundings.variable(name)).is_none_or(|locale| {
-        let locale = locale.to_string_lossy().to_lowercase();
-        locale.contains("utf-8") || locale.contains("utf8")
-    });
-    Look {
-        // NO_COLOR: set and not empty turns colour off, whatever it says.
-        colour: surroundings.variable("NO_COLOR").is_none() && surroundings.variable("TERM").is_none_or(|term| term != "dumb"),
-        unicode: says_utf8,
-        theme: tui::Theme::default(),
-        cell: terms.cell,
-        mirrored: terms.left_handed,
-    }
+    let variable = |name: &str| surroundings.variable(name).map(|value| value.to_string_lossy().into_owned());
+    Look { theme: opened.bench.theme.clone(), cell: terms.cell, mirrored: terms.left_handed, ..Look::of_environment(&variable) }
 }
 
 /// The plan of the bench's largest order, as a taste of the program for whoever has no terminal.
@@ -90,7 +63,11 @@ fn in_print(opened: &Opened, out: &mut Out) -> Verdict {
     out.line("how to go on:");
     out.line("  herl                                 in a terminal: the dressings drawn on their hooks, the orders planned");
     if let Some(dressing) = opened.bench.dressings.values().next() {
-        out.line(&format!("  herl card \"{}\"{}the worked card of a dressing", dressing.name.value, " ".repeat(25_usize.saturating_sub(dressing.name.value.len()).max(1))));
+        out.line(&format!(
+            "  herl card \"{}\"{}the worked card of a dressing",
+            dressing.name.value,
+            " ".repeat(25_usize.saturating_sub(dressing.name.value.len()).max(1))
+        ));
     }
     out.line("  herl plan ORDER --why KEY            where a figure comes from");
     out.line("  herl --help                          all commands");

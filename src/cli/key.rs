@@ -27,9 +27,12 @@ pub(super) fn find<V: Copy>(sheet: &Sheet<V>, asked: &str, named: &dyn Fn(&str) 
     let under = format!("{}.", fold(&key));
     let beneath: Vec<&str> = known.iter().copied().filter(|own| fold(own).starts_with(&under)).collect();
     let hint = if !beneath.is_empty() {
-        format!("one of {}", beneath.join(", "))
+        format!("one of {}", beneath.iter().take(40).copied().collect::<Vec<_>>().join(", "))
     } else {
-        did_you_mean(&key, known.iter().copied()).unwrap_or_else(|| format!("one of {}", known.join(", ")))
+        did_you_mean(&key, known.iter().copied()).unwrap_or_else(|| {
+            let some = known.iter().take(12).copied().collect::<Vec<_>>().join(", ");
+            format!("a key such as {some}; --json lists all {}", known.len())
+        })
     };
     out.trouble(&format!("error: there is no figure {}\nright: {hint}", quoted(asked)));
     Err(Verdict::Findings)
@@ -44,7 +47,13 @@ fn plain(asked: &str) -> String {
     }
     let key = key.trim_start_matches('.');
     let key = key.strip_prefix("figures.").unwrap_or(key);
-    key.strip_suffix(".value").unwrap_or(key).to_owned()
+    let key = key.strip_suffix(".value").unwrap_or(key);
+    // The trade's other spellings, as the files take them too.
+    match key {
+        "hook.wire" => "hook.hook-wire".to_owned(),
+        "hook.gape" => "hook.gap".to_owned(),
+        _ => key.strip_suffix(".fiber").map_or_else(|| key.to_owned(), |part| format!("{part}.fibre")),
+    }
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@ pub mod asked;
 pub mod card;
 pub mod check;
 pub mod dressing;
+mod enter;
 mod key;
 pub mod numbered;
 mod opened;
@@ -13,7 +14,7 @@ pub mod plan;
 pub mod reckon;
 
 use clap::error::ErrorKind;
-use clap::{CommandFactory, Parser, Subcommand};
+use clap::{Parser, Subcommand};
 use out::Out;
 use std::ffi::{OsStr, OsString};
 use std::path::PathBuf;
@@ -103,10 +104,7 @@ fn answer(arguments: impl IntoIterator<Item = OsString>, surroundings: &Surround
         Some(Command::Check(args)) => check::run(args, bench, surroundings, out),
         Some(Command::Dressing(args)) => dressing::run(args, bench, surroundings, out),
         Some(Command::Reckon(args)) => reckon::run(args, bench, surroundings, out),
-        None => {
-            out.trouble(&Args::command().render_help().to_string());
-            Verdict::Usage
-        }
+        None => enter::run(bench, surroundings, out),
     }
 }
 
@@ -128,6 +126,7 @@ fn not_parsed(error: &clap::Error, out: &mut Out) -> Verdict {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use clap::CommandFactory;
 
     #[test]
     fn the_commands_are_put_together_soundly() {

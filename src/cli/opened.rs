@@ -90,17 +90,22 @@ impl Opened {
     }
 
     fn order_file(&self, path: &Path, out: &mut Out) -> Result<Order, Verdict> {
-        let (order, findings) = bench::load_order(path, &self.bench);
-        match order {
-            Some(order) if !findings.iter().any(Diagnostic::is_error) => {
-                self.tell(&findings, out);
-                Ok(order)
+        // An order of this bench has been read already, and is named as the bench names it.
+        if let (Ok(full), Ok(dir)) = (path.canonicalize(), self.bench.dir.canonicalize())
+            && let Ok(inside) = full.strip_prefix(&dir)
+        {
+            if let Some(order) = self.bench.orders.values().find(|order| *order.name.at.file == *inside) {
+                return Ok(order.clone());
             }
-            _ => {
-                self.tell(&findings, out);
-                Err(Verdict::Findings)
+            let own: Vec<Diagnostic> = self.findings.iter().filter(|fault| fault.at.as_ref().is_some_and(|at| *at.file == *inside)).cloned().collect();
+            if !own.is_empty() {
+                self.tell(&own, out);
+                return Err(Verdict::Findings);
             }
         }
+        let (order, findings) = bench::load_order(path, &self.bench);
+        self.tell(&findings, out);
+        order.filter(|_| !findings.iter().any(Diagnostic::is_error)).ok_or(Verdict::Findings)
     }
 
     /// Tells findings on standard error.
@@ -123,7 +128,7 @@ impl Opened {
 
 /// Findings as text, with the lines they speak of; `dir` is the bench's folder.
 pub(super) fn report(findings: &[Diagnostic], dir: &Path) -> String {
-    bench::report::render(findings, &|file| bench::text_of(&dir.join(file)))
+    bench::report::render(findings, &|file| bench::yaml::text_of(&dir.join(file)))
 }
 
 /// The place of a word on the command line, for a diagnostic.

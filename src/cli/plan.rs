@@ -39,7 +39,7 @@ fn planned(args: &Args, bench: Option<&Path>, surroundings: &Surroundings, out: 
         }
     };
     if let Some(asked) = &args.why {
-        let plain = |key: &str| !key.ends_with(".running") && !key.contains("-exact");
+        let plain = |key: &str| !key.contains("-exact") && !key.starts_with("line ");
         match key::find(&plan.figures, asked, &plain, out)? {
             Asked::Schema => return Ok(schema(args.json, out)),
             Asked::Figure(fig) if args.json => out.json(&json::why(&plan.figures, fig, &|row| json::amount(row, &plan.currency))),

@@ -79,6 +79,8 @@ pub enum Turns {
         behind: Fraction,
         /// Turns on the eye side.
         before: Fraction,
+        /// The part they go on both sides of, folded; empty where none is named.
+        of: String,
     },
     /// Each turn against the last.
     Touching,

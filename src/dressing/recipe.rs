@@ -86,7 +86,7 @@ impl Dressing {
     /// variant, then at-size, the variant's own at-size last; one size beats a range beats `and smaller`.
     ///
     /// # Errors
-    /// Two changes that tie, and changes to a part that is left out or not there.
+    /// Two changes that tie, and a variant's change to a part that it leaves out.
     pub fn parts_for(&self, size: &Size, old_scale: bool, variant: Option<&str>) -> Result<Vec<Part>, Vec<Diagnostic>> {
         let mut parts = self.parts.clone();
         let mut faults = Vec::new();
@@ -102,14 +102,16 @@ impl Dressing {
                 lay_over(&mut parts, name, fields, &left_out, &mut faults);
             }
         }
-        let sets = [Some(&self.at_size), chosen.map(|variant| &variant.at_size)];
-        for changes in sets.into_iter().flatten() {
+        // The dressing's own changes are for all its variants, whether they keep the part or not; a variant that
+        // leaves a part out and changes it contradicts itself.
+        let own_sets = [(Some(&self.at_size), &[][..]), (chosen.map(|variant| &variant.at_size), left_out.as_slice())];
+        for (changes, left_out) in own_sets.into_iter().filter_map(|(changes, left_out)| Some((changes?, left_out))) {
             let mut fitting: Vec<&Change> = changes.iter().filter(|change| change.rule.fits(size, old_scale)).collect();
             fitting.sort_by_key(|change| change.rule.strength());
             tied(&fitting, &mut faults);
             for change in fitting {
                 for (name, fields) in &change.parts {
-                    lay_over(&mut parts, name, fields, &left_out, &mut faults);
+                    lay_over(&mut parts, name, fields, left_out, &mut faults);
                 }
             }
         }
@@ -138,7 +140,7 @@ fn tied(fitting: &[&Change], faults: &mut Vec<Diagnostic>) {
                     let theirs = others.said();
                     for (key, at) in fields.said() {
                         if let Some((_, other)) = theirs.iter().find(|(other, _)| *other == key) {
-                            let fault = Diagnostic::error(format!("two changes say the {key} of \"{}\", and neither is the narrower", name.value), at.clone());
+                            let fault = Diagnostic::error(format!("two changes say `{key}` of \"{}\", and neither is the narrower", name.value), at.clone());
                             faults.push(fault.also("the other one", (*other).clone()).right("take away one of the two, or name one size"));
                         }
                     }

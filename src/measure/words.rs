@@ -1,9 +1,11 @@
 //! Text that is safe to show: no control and no bidirectional-override characters, by construction.
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// A line of text with nothing in it that could command a terminal or turn a line about.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(from = "String", into = "String")]
 pub struct Words(Box<str>);
 
 impl Words {
@@ -62,6 +64,12 @@ impl From<String> for Words {
     }
 }
 
+impl From<Words> for String {
+    fn from(words: Words) -> Self {
+        words.0.into_string()
+    }
+}
+
 impl AsRef<str> for Words {
     fn as_ref(&self) -> &str {
         &self.0
@@ -76,5 +84,12 @@ mod tests {
     fn nothing_that_commands_a_terminal_survives() {
         let words = Words::new("a\u{1b}[2Jb\u{202e}c\nd\u{9b}e");
         assert!(!words.as_str().chars().any(|c| c.is_control() || c == '\u{202e}'), "{words}");
+    }
+
+    #[test]
+    fn text_read_back_from_a_store_is_cleaned_again() {
+        let words: Words = serde_json::from_str(r#""a\u001b[2Jb""#).unwrap();
+        assert_eq!(words, Words::new("a\u{fffd}[2Jb"));
+        assert_eq!(serde_json::to_string(&words).unwrap(), "\"a\u{fffd}[2Jb\"");
     }
 }

@@ -64,7 +64,7 @@ pub fn with_tolerance(card: &Card, fig: Fig) -> String {
 
 /// What is most wanted of a part's length: its length, its fibre, its span.
 pub fn length_of(part: &WorkedPart, card: &Card) -> Option<Fig> {
-    part.length.or(part.fibre).or_else(|| card.sheet.find(&format!("{}.span", part.name)))
+    part.length.or(part.fibre).or_else(|| card.sheet.find(&format!("{}.length", part.name)))
 }
 
 /// Turns or count, in words.
@@ -85,7 +85,8 @@ pub fn number_of(part: &WorkedPart, card: &Card) -> String {
 pub fn amount(row: &Row<f64>) -> String {
     let about = if row.unit == Unit::G || row.standing == Standing::Assumed { "about " } else { "" };
     let figure = match row.unit {
-        Unit::G => format!("{:.4} g", row.value),
+        Unit::G if row.value < 0.1 => format!("{:.2} mg", row.value * 1000.0),
+        Unit::G => format!("{:.3} g", row.value),
         Unit::M => format!("{:.3} m", row.value),
         Unit::Mm2 => format!("{:.1} mm2", row.value),
         Unit::Ml => format!("{:.3} ml", row.value),

@@ -34,7 +34,7 @@ pub fn money(plan: &Plan, fig: Option<Fig>) -> String {
 
 /// Hours as shown.
 pub fn hours(plan: &Plan, fig: Option<Fig>) -> String {
-    fig.map_or_else(|| "-".to_owned(), |fig| format!("{:.2}", plan.figures.value(fig)))
+    fig.map_or_else(|| "-".to_owned(), |fig| format!("{:.2}", plan.figures.value(fig).round_dp(2)))
 }
 
 /// How many flies, as shown.
@@ -69,6 +69,7 @@ pub fn amount(plan: &Plan, line: &MaterialLine) -> String {
     let value = plan.figures.value(line.amount);
     let places = |n: u32| value.round_dp(n).normalize();
     match line.unit {
+        Unit::G if value < Decimal::new(1, 1) => format!("about {} mg", (value * Decimal::from(1000)).round_dp(1).normalize()),
         Unit::G => format!("about {} g", places(2)),
         Unit::M => format!("{} m", places(2)),
         Unit::Ml => format!("{} ml", places(2)),
@@ -85,7 +86,7 @@ pub fn packs(plan: &Plan, fig: Option<Fig>) -> String {
         || "-".to_owned(),
         |fig| {
             let value = plan.figures.value(fig);
-            if value > Decimal::ZERO && value < Decimal::new(1, 2) { "<0.01".to_owned() } else { format!("{value:.2}") }
+            if value > Decimal::ZERO && value < Decimal::new(1, 2) { "<0.01".to_owned() } else { format!("{:.2}", value.round_dp(2)) }
         },
     )
 }
@@ -102,6 +103,17 @@ fn materials(plan: &Plan) -> String {
             line.pack.clone().unwrap_or_default(),
         ]);
     }
+    if !plan.figures.value(plan.totals.materials_rounding).is_zero() {
+        let cells = [
+            "rounding".to_owned(),
+            String::new(),
+            String::new(),
+            String::new(),
+            money(plan, Some(plan.totals.materials_rounding)),
+            "each line is rounded by itself".to_owned(),
+        ];
+        table.row(cells.to_vec());
+    }
     table.text()
 }
 
@@ -115,6 +127,9 @@ fn totals(plan: &Plan) -> String {
     row("materials", money(plan, Some(totals.materials)), code);
     row("labour", money(plan, Some(totals.labour)), code);
     row("overhead", money(plan, Some(totals.overhead)), code);
+    if !plan.figures.value(totals.rounding).is_zero() {
+        row("rounding", money(plan, Some(totals.rounding)), code);
+    }
     row("cost", money(plan, Some(totals.cost)), code);
     row("cost a fly", money(plan, Some(totals.cost_a_fly)), code);
     row("cost a dozen", money(plan, Some(totals.cost_a_dozen)), code);

@@ -85,7 +85,7 @@ fn length(card: &Card, name: &str, fig: Fig) -> Option<Length> {
 }
 
 fn drawable(mm: f64) -> Option<f64> {
-    (mm.is_finite() && mm >= 0.05 && mm <= LONGEST).then_some(mm)
+    (0.05..=LONGEST).contains(&mm).then_some(mm)
 }
 
 /// A length as read off a rule: mm to a tenth (a hundredth below 2 mm), and inches where a fraction that rules show is

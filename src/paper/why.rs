@@ -4,7 +4,7 @@
 use crate::card::Card;
 use crate::measure::{Unit, Words};
 use crate::plan::Plan;
-use crate::why::{Fig, Origin, Row, Sheet, Standing};
+use crate::why::{Fig, Formula, Origin, Row, Sheet, Standing};
 use rust_decimal::Decimal;
 use std::collections::HashSet;
 
@@ -28,6 +28,8 @@ pub struct Line {
     pub how: String,
     /// The formula's source; `None` for a given figure.
     pub source: Option<String>,
+    /// What it is to the formula above it, where that is not plain from its key: `stretch 2, to`.
+    pub role: String,
     /// Its inputs were told higher up already (or lie too deep), so they are not told here.
     pub cut: bool,
 }
@@ -35,11 +37,11 @@ pub struct Line {
 /// Tells a figure and everything beneath it.
 pub fn explain<V: Copy>(sheet: &Sheet<V>, fig: Fig, show: &dyn Fn(&Row<V>) -> String) -> Vec<Line> {
     let mut lines = Vec::new();
-    tell(sheet, fig, show, 0, &mut HashSet::new(), &mut lines);
+    tell(sheet, (fig, String::new()), show, 0, &mut HashSet::new(), &mut lines);
     lines
 }
 
-fn tell<V: Copy>(sheet: &Sheet<V>, fig: Fig, show: &dyn Fn(&Row<V>) -> String, depth: usize, told: &mut HashSet<Fig>, lines: &mut Vec<Line>) {
+fn tell<V: Copy>(sheet: &Sheet<V>, (fig, role): (Fig, String), show: &dyn Fn(&Row<V>) -> String, depth: usize, told: &mut HashSet<Fig>, lines: &mut Vec<Line>) {
     let row = sheet.at(fig);
     let again = !told.insert(fig);
     let key = Words::new(sheet.key(fig)).as_str().to_owned();
@@ -47,18 +49,25 @@ fn tell<V: Copy>(sheet: &Sheet<V>, fig: Fig, show: &dyn Fn(&Row<V>) -> String, d
     match &row.origin {
         Origin::Given { from } => {
             let how = Words::new(from).as_str().to_owned();
-            lines.push(Line { depth, fig, key, value, standing, how, source: None, cut: false });
+            lines.push(Line { depth, fig, key, value, standing, how, source: None, role, cut: false });
         }
         Origin::Worked { formula, inputs } => {
             let cut = again || depth >= DEEPEST;
-            lines.push(Line { depth, fig, key, value, standing, how: formula.text.to_owned(), source: Some(formula.source.to_owned()), cut });
+            lines.push(Line { depth, fig, key, value, standing, how: formula.text.to_owned(), source: Some(formula.source.to_owned()), role, cut });
             if !cut {
-                for input in inputs {
-                    tell(sheet, *input, show, depth + 1, told, lines);
+                for (nth, input) in inputs.iter().enumerate() {
+                    tell(sheet, (*input, role_of(formula, nth)), show, depth + 1, told, lines);
                 }
             }
         }
     }
+}
+
+/// What the nth input is to a formula that goes over stretches of what lies beneath.
+fn role_of<V>(formula: &Formula<V>, nth: usize) -> String {
+    let Some(nth) = nth.checked_sub(formula.takes.len()).filter(|_| formula.then == [Unit::Mm; 4]) else { return String::new() };
+    let what = ["begins at", "ends at", "diameter where it begins", "diameter where it ends"];
+    format!("stretch {}, {}", nth / 4 + 1, what.get(nth % 4).unwrap_or(&""))
 }
 
 /// A card's figure, six decimals at the most.
@@ -91,7 +100,8 @@ pub fn text(lines: &[Line]) -> String {
     let mut text = String::new();
     for line in lines {
         let indent = "  ".repeat(line.depth);
-        text.push_str(&format!("{indent}{} = {}  ({})\n", line.key, line.value, line.standing.name()));
+        let role = if line.role.is_empty() { String::new() } else { format!("[{}] ", line.role) };
+        text.push_str(&format!("{indent}{role}{} = {}  ({})\n", line.key, line.value, line.standing.name()));
         match &line.source {
             None => text.push_str(&format!("{indent}    given: {}\n", line.how)),
             Some(source) => {

@@ -1,5 +1,5 @@
-//! The money of a plan. Exact rows first; then every shown sum is a step of one running total brought to the
-//! minor unit, so that runs and materials alike add up to the whole.
+//! The money of a plan. Exact rows first; every sum shown is its exact figure brought to the minor unit by itself,
+//! and where shown lines do not add up to the whole shown, the difference stands on a line of its own.
 
 use super::formulas::*;
 use super::needs::{place, sum_of};
@@ -19,26 +19,6 @@ struct Exact {
     all: Fig,
 }
 
-/// One running total: each call gives the next figure brought to the minor unit.
-struct Running {
-    digits: Fig,
-    so_far: Fig,
-    rounding: Rounding,
-}
-
-impl Running {
-    fn next(&mut self, p: &mut Planner<'_>, key: &str, exact: Fig) -> Option<Fig> {
-        let after = p.work(&format!("{key}.running"), &MONEY_SUM, &[self.so_far, exact])?;
-        let formula = match self.rounding {
-            Rounding::HalfUp => &STEP_HALF_UP,
-            Rounding::HalfEven => &STEP_HALF_EVEN,
-        };
-        let shown = p.work(key, formula, &[self.digits, self.so_far, after])?;
-        self.so_far = after;
-        Some(shown)
-    }
-}
-
 fn round(p: &mut Planner<'_>, key: &str, digits: Fig, money: Fig) -> Option<Fig> {
     let formula: &'static Formula<Decimal> = match p.shelf.terms.rounding {
         Rounding::HalfUp => &ROUND_HALF_UP,
@@ -50,7 +30,8 @@ fn round(p: &mut Planner<'_>, key: &str, digits: Fig, money: Fig) -> Option<Fig>
 pub(super) fn work(p: &mut Planner<'_>, drafts: Vec<Draft>) -> Option<(Vec<Run>, Vec<MaterialLine>, Totals)> {
     let terms = &p.shelf.terms;
     let nothing = p.common("nothing", Decimal::ZERO, Unit::Money, Standing::Stated, "where a running total begins");
-    let digits = p.common("minor-unit-digits", Decimal::from(p.currency.digits()), Unit::One, Standing::Published, "ISO 4217");
+    let digits =
+        p.common("minor-unit-digits", Decimal::from(p.currency.digits()), Unit::One, Standing::Stated, "ISO 4217, for the currency that bench.yaml names");
     let rate = terms.rate.as_ref().map(|told| p.figures.given("rate", told.value, Unit::MoneyAnHour, Standing::Stated, place(&told.at)));
     let overhead = match &terms.overhead {
         Some(told) => p.figures.given("overhead-share", told.value, Unit::One, Standing::Stated, place(&told.at)),
@@ -61,54 +42,38 @@ pub(super) fn work(p: &mut Planner<'_>, drafts: Vec<Draft>) -> Option<(Vec<Run>,
     }
     let exact: Vec<Exact> = drafts.iter().map(|run| exact(p, run, rate, overhead, nothing)).collect::<Option<_>>()?;
 
-    let rounding = p.shelf.terms.rounding;
-    let mut running = Running { digits, so_far: nothing, rounding };
-    let mut column = |p: &mut Planner<'_>, name: &str, of: &dyn Fn(&Exact) -> Option<Fig>| -> Option<Vec<Option<Fig>>> {
-        drafts
-            .iter()
-            .zip(&exact)
-            .map(|(run, exact)| of(exact).map_or(Some(None), |fig| running.next(p, &format!("{}.{name}", run.key), fig).map(Some)))
-            .collect()
+    let exact_all: Vec<Fig> = exact.iter().map(|exact| exact.all).collect();
+    let exact_cost = p.work("order.cost-exact", &MONEY_SUM, &exact_all)?;
+    let cost = round(p, "order.cost", digits, exact_cost)?;
+    let head = |p: &mut Planner<'_>, name: &str, of: &dyn Fn(&Exact) -> Option<Fig>| -> Option<(Fig, Fig)> {
+        let known: Vec<Fig> = exact.iter().filter_map(of).collect();
+        let whole = p.work(&format!("order.{name}-exact"), &MONEY_SUM, if known.is_empty() { std::slice::from_ref(&nothing) } else { &known })?;
+        Some((whole, round(p, &format!("order.{name}"), digits, whole)?))
     };
-    let materials = column(p, "materials", &|exact| Some(exact.materials))?;
-    let labour = column(p, "labour", &|exact| exact.labour)?;
-    let overheads = column(p, "overhead", &|exact| Some(exact.overhead))?;
-
-    let total = |p: &mut Planner<'_>, key: &str, column: &[Option<Fig>]| -> Option<Fig> {
-        let figs: Vec<Fig> = column.iter().flatten().copied().collect();
-        if figs.is_empty() { p.work(key, &MONEY_SUM, &[nothing]) } else { p.work(key, &MONEY_SUM, &figs) }
-    };
-    let all_materials = total(p, "order.materials", &materials)?;
-    let all_labour = total(p, "order.labour", &labour)?;
-    let all_overhead = total(p, "order.overhead", &overheads)?;
-    let cost = p.work("order.cost", &MONEY_SUM, &[all_materials, all_labour, all_overhead])?;
-    let lines = material_lines(p, &drafts, digits, nothing)?;
+    let (exact_materials, all_materials) = head(p, "materials", &|exact| Some(exact.materials))?;
+    let (_, all_labour) = head(p, "labour", &|exact| exact.labour)?;
+    let (exact_overhead, all_overhead) = head(p, "overhead", &|exact| Some(exact.overhead))?;
+    let rounding = p.work("order.rounding", &LESS, &[cost, all_materials, all_labour, all_overhead])?;
+    let lines = material_lines(p, &drafts, digits)?;
+    let mut line_costs: Vec<Fig> = vec![all_materials];
+    line_costs.extend(lines.iter().filter_map(|line| line.cost));
+    let materials_rounding = p.work("order.materials.rounding", &LESS, &line_costs)?;
 
     let flies: Vec<Fig> = drafts.iter().map(|run| run.flies).collect();
     let all_flies = p.work("order.flies", &SUM_ONE, &flies)?;
     let known_hours: Vec<Fig> = drafts.iter().filter_map(|run| run.hours).collect();
     let none = p.common("no-hours", Decimal::ZERO, Unit::Hour, Standing::Stated, "where a sum of hours begins");
     let hours = p.work("order.hours", &HOURS_SUM, if known_hours.is_empty() { std::slice::from_ref(&none) } else { &known_hours })?;
-    let exact_all: Vec<Fig> = exact.iter().map(|exact| exact.all).collect();
-    let exact_cost = p.work("order.cost-exact", &MONEY_SUM, &exact_all)?;
     let cost_a_fly = each(p, "order.cost-a-fly", &A_FLY, digits, exact_cost, all_flies)?;
     let cost_a_dozen = each(p, "order.cost-a-dozen", &A_DOZEN, digits, exact_cost, all_flies)?;
 
     let mut runs = Vec::new();
-    for (nth, (draft, exact)) in drafts.into_iter().zip(&exact).enumerate() {
-        let shown: Vec<Fig> = [&materials, &labour, &overheads].into_iter().filter_map(|column| column.get(nth).copied().flatten()).collect();
-        let cost = p.work(&format!("{}.cost", draft.key), &MONEY_SUM, &shown)?;
-        runs.push(run(
-            p,
-            draft,
-            exact,
-            cost,
-            digits,
-            materials.get(nth).copied().flatten()?,
-            labour.get(nth).copied().flatten(),
-            overheads.get(nth).copied().flatten()?,
-        )?);
+    for (draft, exact) in drafts.into_iter().zip(&exact) {
+        runs.push(run(p, draft, exact, digits)?);
     }
+    let mut run_costs = vec![cost];
+    run_costs.extend(runs.iter().map(|run| run.cost));
+    p.work("order.runs.rounding", &LESS, &run_costs)?;
     let prices: Option<Vec<Fig>> = runs.iter().map(|run| run.price).collect();
     let price = match prices {
         Some(prices) => Some(p.work("order.price", &MONEY_SUM, &prices)?),
@@ -116,16 +81,23 @@ pub(super) fn work(p: &mut Planner<'_>, drafts: Vec<Draft>) -> Option<(Vec<Run>,
     };
     let timed = runs.iter().all(|run| run.hours.is_some()) && p.figures.value(hours) > Decimal::ZERO;
     let earns = match price.filter(|_| timed) {
-        Some(price) => {
-            let of = |of: fn(&Exact) -> Fig| exact.iter().map(of).collect::<Vec<_>>();
-            let material_exact = p.work("order.materials-exact", &MONEY_SUM, &of(|exact| exact.materials))?;
-            let overhead_exact = p.work("order.overhead-exact", &MONEY_SUM, &of(|exact| exact.overhead))?;
-            p.work("order.earns", &EARNS, &[price, material_exact, overhead_exact, hours])
-        }
+        Some(price) => p.work("order.earns", &EARNS, &[price, exact_materials, exact_overhead, hours]),
         None => None,
     };
-    let totals =
-        Totals { flies: all_flies, hours, materials: all_materials, labour: all_labour, overhead: all_overhead, cost, cost_a_fly, cost_a_dozen, price, earns };
+    let totals = Totals {
+        flies: all_flies,
+        hours,
+        materials: all_materials,
+        labour: all_labour,
+        overhead: all_overhead,
+        rounding,
+        materials_rounding,
+        cost,
+        cost_a_fly,
+        cost_a_dozen,
+        price,
+        earns,
+    };
     Some((runs, lines, totals))
 }
 
@@ -154,9 +126,15 @@ fn each(p: &mut Planner<'_>, key: &str, formula: &'static Formula<Decimal>, digi
     round(p, key, digits, exact)
 }
 
-#[expect(clippy::too_many_arguments, reason = "the columns of one run's money")]
-fn run(p: &mut Planner<'_>, draft: Draft, exact: &Exact, cost: Fig, digits: Fig, materials: Fig, labour: Option<Fig>, overhead: Fig) -> Option<Run> {
+fn run(p: &mut Planner<'_>, draft: Draft, exact: &Exact, digits: Fig) -> Option<Run> {
     let key = draft.key.clone();
+    let materials = round(p, &format!("{key}.materials"), digits, exact.materials)?;
+    let labour = match exact.labour {
+        Some(labour) => Some(round(p, &format!("{key}.labour"), digits, labour)?),
+        None => None,
+    };
+    let overhead = round(p, &format!("{key}.overhead"), digits, exact.overhead)?;
+    let cost = round(p, &format!("{key}.cost"), digits, exact.all)?;
     let cost_a_fly = each(p, &format!("{key}.cost-a-fly"), &A_FLY, digits, exact.all, draft.flies)?;
     let cost_a_dozen = each(p, &format!("{key}.cost-a-dozen"), &A_DOZEN, digits, exact.all, draft.flies)?;
     let (price_a_dozen, price, priced) = match &draft.price {
@@ -204,7 +182,7 @@ fn run(p: &mut Planner<'_>, draft: Draft, exact: &Exact, cost: Fig, digits: Fig,
     })
 }
 
-/// A price from the cost by margin or mark-up: a dozen's is rounded, the run's follows from it.
+/// A price from the cost by margin or mark-up: the run's and a dozen's, each rounded by itself.
 fn reckoned_price(p: &mut Planner<'_>, key: &str, exact: &Exact, labour: Option<Fig>, digits: Fig, flies: Fig) -> Option<(Option<Fig>, Option<Fig>, Priced)> {
     let Some(told) = p.shelf.terms.profit.clone().filter(|_| labour.is_some()) else {
         return Some((None, None, Priced::Open));
@@ -214,24 +192,21 @@ fn reckoned_price(p: &mut Planner<'_>, key: &str, exact: &Exact, labour: Option<
         Profit::MarkUp(share) => (&BY_MARK_UP, share),
     };
     let share = p.common("profit", share, Unit::One, Standing::Stated, &place(&told.at));
-    let for_run = p.work(&format!("{key}.price-by-cost"), formula, &[exact.all, share])?;
+    let for_run = p.work(&format!("{key}.price-exact"), formula, &[exact.all, share])?;
     let dozen = p.work(&format!("{key}.price-a-dozen-exact"), &A_DOZEN, &[for_run, flies])?;
     let dozen = round(p, &format!("{key}.price-a-dozen"), digits, dozen)?;
-    let twelve = p.common("for-a-dozen", Decimal::from(12), Unit::One, Standing::Stated, "a time or price for a dozen flies");
-    let all = p.work(&format!("{key}.price-exact"), &PRICE_OF_RUN, &[dozen, flies, twelve])?;
-    Some((Some(dozen), Some(round(p, &format!("{key}.price"), digits, all)?), Priced::Reckoned))
+    Some((Some(dozen), Some(round(p, &format!("{key}.price"), digits, for_run)?), Priced::Reckoned))
 }
 
 /// Materials over all runs, in the order they are first used.
-fn material_lines(p: &mut Planner<'_>, drafts: &[Draft], digits: Fig, nothing: Fig) -> Option<Vec<MaterialLine>> {
-    let mut running = Running { digits, so_far: nothing, rounding: p.shelf.terms.rounding };
+fn material_lines(p: &mut Planner<'_>, drafts: &[Draft], digits: Fig) -> Option<Vec<MaterialLine>> {
     let mut keys: Vec<(&str, Unit)> = Vec::new();
     for used in drafts.iter().flat_map(|run| &run.uses) {
         if !keys.contains(&(used.key.as_str(), used.unit)) {
             keys.push((&used.key, used.unit));
         }
     }
-    let mut lines = Vec::new();
+    let mut lines: Vec<MaterialLine> = Vec::new();
     for (material, unit) in keys {
         let mine = || {
             drafts
@@ -249,7 +224,7 @@ fn material_lines(p: &mut Planner<'_>, drafts: &[Draft], digits: Fig, nothing: F
             packs = Some(p.work(&format!("{key}.packs"), &SUM_ONE, &shares)?);
             whole_packs = Some(p.work(&format!("{key}.whole-packs"), &WHOLE_PACKS, &shares)?);
             let exact = p.work(&format!("{key}.cost-exact"), &MONEY_SUM, &costs)?;
-            cost = Some(running.next(p, &format!("{key}.cost"), exact)?);
+            cost = Some(round(p, &format!("{key}.cost"), digits, exact)?);
         }
         let mut runs: Vec<usize> = mine().map(|(nth, _)| nth).collect();
         runs.dedup();

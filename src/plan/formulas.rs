@@ -32,16 +32,6 @@ fn quotient(x: &[Decimal]) -> Option<Decimal> {
     rest.iter().try_fold(*first, |all, one| all.checked_div(*one))
 }
 
-fn rounded_step(x: &[Decimal], rounding: Rounding) -> Option<Decimal> {
-    match x {
-        [digits, before, after] => {
-            let digits = digits.to_u32()?;
-            rounding.round(*after, digits).checked_sub(rounding.round(*before, digits))
-        }
-        _ => None,
-    }
-}
-
 fn rounded(x: &[Decimal], rounding: Rounding) -> Option<Decimal> {
     match x {
         [digits, money] => Some(rounding.round(*money, digits.to_u32()?)),
@@ -79,16 +69,14 @@ formula! { SHARE_OF_PIECES: "number / pieces in a pack", [One, Piece] then [] gi
 
 formula! { PACK_COST: "share of a pack x price", [One, Money] then [] gives Money, "material by its share of a pack", product }
 formula! { MONEY_SUM: "sum", [] then [Money] gives Money, "arithmetic", sum }
-formula! { STEP_HALF_UP: "running total rounded - running total before it rounded (a half away from nought)", [One, Money, Money] then [] gives Money,
-"so that lines add up to the whole", |x| rounded_step(x, Rounding::HalfUp) }
-formula! { STEP_HALF_EVEN: "running total rounded - running total before it rounded (a half to the even)", [One, Money, Money] then [] gives Money,
-"so that lines add up to the whole", |x| rounded_step(x, Rounding::HalfEven) }
+formula! { LESS: "the whole as shown - its lines as shown", [Money] then [Money] gives Money, "what rounding each line by itself leaves over",
+|x| { let (whole, lines) = x.split_first()?; whole.checked_sub(sum(lines)?) } }
 formula! { ROUND_HALF_UP: "rounded to the minor unit, a half away from nought", [One, Money] then [] gives Money, "ISO 4217 minor unit", |x| rounded(x, Rounding::HalfUp) }
 formula! { ROUND_HALF_EVEN: "rounded to the minor unit, a half to the even", [One, Money] then [] gives Money, "ISO 4217 minor unit", |x| rounded(x, Rounding::HalfEven) }
 formula! { WHOLE_PACKS: "packs, rounded up to whole ones", [] then [One] gives One, "only what is pulled or bought is rounded up",
 |x| Some(sum(x)?.round_dp(12).ceil()) }
 
-formula! { SECONDS_A_FLY: "sum of the times a fly + sum of the times a dozen / 12", [] then [S, One] gives S, "times of the steps; a time for a dozen counts a twelfth",
+formula! { SECONDS_A_FLY: "sum of (time / flies it is for): mounting, the times a fly, the times a dozen", [] then [S, One] gives S, "times of the steps; a time for a dozen counts a twelfth",
 |x| x.chunks_exact(2).try_fold(Decimal::ZERO, |all, pair| match pair { [time, flies] => all.checked_add(time.checked_div(*flies)?), _ => None }) }
 formula! { SECONDS_A_RUN: "flies x seconds a fly + times of the whole run", [One, S] then [S] gives S, "arithmetic",
 |x| match x { [flies, each, once @ ..] => flies.checked_mul(*each)?.checked_add(sum(once)?), _ => None } }

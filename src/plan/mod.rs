@@ -1,7 +1,7 @@
 //! An order planned: flies, materials with their wastes, hours, cost and price, every figure on one sheet.
 //!
-//! Money is exact until it is shown: figures are brought to the minor unit along one running total, so that
-//! lines add up to the whole and the whole is the exact sum rounded once.
+//! Money is exact until it is shown: each sum is rounded once, by itself, and what lines as shown leave over or
+//! short of the whole as shown stands on a line of its own.
 
 mod cost;
 mod formulas;
@@ -148,6 +148,10 @@ pub struct Totals {
     pub labour: Fig,
     /// Overhead, money.
     pub overhead: Fig,
+    /// What rounding the three heads leaves of the cost.
+    pub rounding: Fig,
+    /// What rounding the materials' lines leaves of the materials.
+    pub materials_rounding: Fig,
     /// Cost.
     pub cost: Fig,
     /// Cost of one fly, over all.

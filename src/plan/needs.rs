@@ -270,11 +270,15 @@ fn unit_words(pack: &Pack) -> String {
 
 fn in_words(p: &Planner<'_>, pack: &Pack) -> String {
     let what = match pack.unit {
-        Unit::Piece => format!("{} {}", pack.holds.normalize(), pack.noun),
+        Unit::Piece if pack.holds == Decimal::ONE || pack.noun.ends_with('s') => format!("{} {}", pack.holds.normalize(), pack.noun),
+        Unit::Piece => format!("{} {}s", pack.holds.normalize(), pack.noun),
         Unit::One => pack.holds.normalize().to_string(),
         unit => format!("{} {}", pack.holds.normalize(), unit.name()),
     };
-    let supplier = pack.supplier.as_ref().map_or_else(String::new, |supplier| format!(", {}", supplier.value));
+    let supplier = pack.supplier.as_ref().map_or_else(String::new, |told| {
+        let name = p.shelf.suppliers.get(&words::fold(&told.value)).map_or(&told.value, |supplier| &supplier.name.value);
+        format!(", {name}")
+    });
     format!("{} at {}{supplier}", what.trim(), p.currency.text(pack.price.value))
 }
 

@@ -51,7 +51,12 @@ pub(super) fn draft(p: &mut Planner<'_>, line: &OrderLine, size: &Told<Size>, co
         // A fault of the size belongs to the order that asks for it.
         faults.into_iter().map(|fault| fault.also("for this line of the order", size.at.clone())).collect::<Vec<_>>()
     })?;
-    p.advice.extend(card.advice.iter().cloned());
+    for advice in &card.advice {
+        // The same advice at another size is the same advice.
+        if !p.advice.iter().any(|other| other.at == advice.at && other.what == advice.what) {
+            p.advice.push(advice.clone());
+        }
+    }
     let run = p.cards.len();
     let mut key = words::fold(&format!("{} {} {}", dressing.name.value, size.value, variant.as_deref().unwrap_or_default()));
     if p.figures.find(&format!("{key}.flies")).is_some() {

@@ -82,7 +82,8 @@ pub fn work(order: &Order, dressings: &IndexMap<String, Dressing>, shelf: &Shelf
             match draft(&mut planner, line, size, count) {
                 Ok(run) => drafts.push(run),
                 Err(found) => found.into_iter().for_each(|fault| {
-                    if !faults.contains(&fault) {
+                    // A fault of a dressing met again for another line or size is the same fault.
+                    if !faults.iter().any(|other: &Diagnostic| other.at == fault.at && other.what == fault.what) {
                         faults.push(fault);
                     }
                 }),

@@ -70,6 +70,15 @@ fn a_file_too_large_is_refused_before_it_is_read() {
 }
 
 #[test]
+fn what_is_no_file_is_not_opened() {
+    let bench = good_bench();
+    fs::create_dir(bench.path().join("dressings").join("folder.yaml")).unwrap();
+    let (loaded, page) = report(bench.path());
+    assert_eq!(page, "error: dressings/folder.yaml: this is not a plain file\n\n1 error in 1 file\n");
+    assert_eq!((loaded.bench.dressings.len(), loaded.bench.broken[0].name.as_str()), (1, "folder"));
+}
+
+#[test]
 fn bytes_that_are_no_letters_are_shown_where_they_stand() {
     let page = with_dressing(b"dressing: Bad Sedge\nkind: \xc3\xa9t\xe9 sedge\n");
     assert_eq!(

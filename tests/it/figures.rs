@@ -152,7 +152,8 @@ fn drawing_card_and_plan_tell_one_length() {
                 Form::Ring { fibre, .. } => fibre,
                 _ => continue,
             };
-            let told = part.length.or(part.fibre).map(|fig| card.sheet.value(fig)).unwrap();
+            // The flue of a herl is drawn too, but is no length of the card.
+            let Some(told) = part.length.or(part.fibre).map(|fig| card.sheet.value(fig)) else { continue };
             assert!((drawn - told).abs() < 1e-9, "{} {}: {} is drawn {drawn} mm long and told {told}", card.dressing, card.size, part.name);
             lengths += 1;
         }

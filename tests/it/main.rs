@@ -1,9 +1,15 @@
 //! What crosses floors: the real binary, files good and bad, screens, and the house itself.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod bad_files;
+mod commands;
 mod customs;
 mod figures;
 mod floors;
+mod good_files;
+mod ledger;
 mod properties;
+mod proportions;
 mod reckon_cli;
+mod screens;
 mod support;

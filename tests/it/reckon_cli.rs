@@ -176,7 +176,7 @@ fn usage_faults_end_with_two_and_help_with_nought() {
     let forgotten = ["reckon", "spool", "--gross", "--tare", "1 g", "--denier", "70"];
     let two = ["reckon", "thread", "--denier", "70", "--tex", "8", "--density", "1.4"];
     let none = ["reckon", "thread", "--density", "1.4"];
-    for wrong in [&no_span[..], &forgotten, &two, &none, &["reckon"], &["reckon", "wnd"], &["--what"], &["reckon", "wind", "--spin"], &[]] {
+    for wrong in [&no_span[..], &forgotten, &two, &none, &["reckon"], &["reckon", "wnd"], &["--what"], &["reckon", "wind", "--spin"]] {
         assert_eq!(code(wrong), 2, "{wrong:?}");
         assert!(output(wrong).is_empty() && !trouble(wrong).is_empty(), "{wrong:?}");
     }

@@ -29,7 +29,6 @@ fn bench() -> bench::Bench {
 /// The key the program knows a worked figure by; `None` for what is only a note of the other reckoning.
 fn key(theirs: &str) -> Option<String> {
     Some(match theirs {
-        "hook.hook-wire" => "hook.wire".to_owned(),
         // There, the rearmost of the bend along the wire is called bend, and straight from the eye bend-straight.
         "hook.bend" => "hook.bend-along-wire".to_owned(),
         "hook.bend-straight" => "hook.bend".to_owned(),

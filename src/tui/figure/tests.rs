@@ -3,7 +3,6 @@ use crate::card::Card;
 use crate::card::figure::{View, figure};
 use crate::card::form::DONE;
 use crate::card::sample;
-use proptest::prelude::*;
 
 struct Look {
     width: u16,

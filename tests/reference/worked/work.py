@@ -224,7 +224,7 @@ class Card:
         d = bench["bench"].get("defaults", {})
         self.bind = num(str(d.get("bind", "5 turns")).split()[0])
         self.start = mm(d.get("start", "40 mm"))
-        self.open_pitch = mm(d.get("travel", "1 mm"))
+        self.open_pitch = mm(d["travel"]) if "travel" in d else None
         self.work()
 
     def change(self, changes):
@@ -378,10 +378,13 @@ class Card:
         return width, mm(m["thick"]) if "thick" in m else width
 
     def silk_to(self, s):
-        """Open travel, pitch 1 mm, over the profile as it now is; the silk starts at the first place it is wanted."""
+        """Open travel: the plain distance (turns of `travel:` where the bench says that pitch); it starts where it is first wanted."""
         if self.silk_at is not None and abs(s - self.silk_at) > TINY:
-            pieces = self.profile.pieces(self.silk_at, s)
-            self.travel += helix(pieces, abs(s - self.silk_at) / self.open_pitch, self.silk_t)
+            if self.open_pitch is None:
+                self.travel += abs(s - self.silk_at)
+            else:
+                pieces = self.profile.pieces(self.silk_at, s)
+                self.travel += helix(pieces, abs(s - self.silk_at) / self.open_pitch, self.silk_t)
         self.silk_at = s
 
     def silk_bed(self, a, b):
@@ -504,14 +507,14 @@ class Card:
     # -- amounts
 
     def amounts(self):
-        # silk: start + beds + binds + travel + finish; x (1+p) + 2q
+        # silk, off the spool: (start + beds + binds + travel + finish + 2q) x (1+p)
         m = self.materials[self.d["silk"]]
         wound = self.beds + self.binds + self.travel + self.finishing
         for key, value in [("width", self.silk_w), ("thick", self.silk_t), ("start", self.start), ("beds", self.beds),
                            ("binds", self.binds), ("travel", self.travel), ("finish", self.finishing), ("wound", wound)]:
             self.put(f"silk.{key}", value)
         q = mm(m["lost-at-tie"]) if "lost-at-tie" in m else mpf(0)
-        amount = ((self.start + wound) * (1 + share(m.get("loss"))) + 2 * q) / 1000
+        amount = (self.start + wound + 2 * q) * (1 + share(m.get("loss"))) / 1000
         self.put("silk.amount", amount)
         self.use(self.d["silk"], amount, "m")
         for name in self.parts:

@@ -1,0 +1,317 @@
+//! The one table of actions. What a key does, the hints at the foot and the help are all read off it, so that they
+//! cannot disagree.
+
+use std::fmt;
+
+/// A key as it is pressed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Key {
+    /// A letter, figure or sign.
+    Char(char),
+    /// A letter with the control key.
+    Control(char),
+    /// Arrow up.
+    Up,
+    /// Arrow down.
+    Down,
+    /// Arrow left.
+    Left,
+    /// Arrow right.
+    Right,
+    /// Page up.
+    PageUp,
+    /// Page down.
+    PageDown,
+    /// Home.
+    Home,
+    /// End.
+    End,
+    /// Enter.
+    Enter,
+    /// Escape.
+    Escape,
+    /// Tab.
+    Tab,
+    /// Shift and tab.
+    BackTab,
+    /// Backspace.
+    Backspace,
+}
+
+/// The keys that are no letters, by their names.
+const NAMED: &[(&str, Key)] = &[
+    ("Up", Key::Up),
+    ("Down", Key::Down),
+    ("Left", Key::Left),
+    ("Right", Key::Right),
+    ("PageUp", Key::PageUp),
+    ("PageDown", Key::PageDown),
+    ("Home", Key::Home),
+    ("End", Key::End),
+    ("Enter", Key::Enter),
+    ("Esc", Key::Escape),
+    ("Tab", Key::Tab),
+    ("Shift-Tab", Key::BackTab),
+    ("Backspace", Key::Backspace),
+    ("Space", Key::Char(' ')),
+];
+
+impl Key {
+    /// Reads a key by its name (`down`, `Shift-Tab`, `Ctrl-c`, `w`).
+    pub fn read(name: &str) -> Option<Key> {
+        if let Some((_, key)) = NAMED.iter().find(|(named, _)| named.eq_ignore_ascii_case(name)) {
+            return Some(*key);
+        }
+        let (control, rest) = match name.strip_prefix("Ctrl-") {
+            Some(rest) => (true, rest),
+            None => (false, name),
+        };
+        let mut chars = rest.chars();
+        let only = chars.next().filter(|_| chars.next().is_none())?;
+        Some(if control { Key::Control(only) } else { Key::Char(only) })
+    }
+}
+
+impl fmt::Display for Key {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match (NAMED.iter().find(|(_, key)| key == self), self) {
+            (Some((name, _)), _) => f.write_str(name),
+            (None, Key::Char(c)) => write!(f, "{c}"),
+            (None, Key::Control(c)) => write!(f, "Ctrl-{c}"),
+            (None, _) => Ok(()),
+        }
+    }
+}
+
+/// Where keys go: the place of the screen that listens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Place {
+    /// The list of dressings.
+    Dressings,
+    /// The figures of a worked card.
+    Card,
+    /// The list of orders.
+    Orders,
+    /// The figures of a plan.
+    Plan,
+    /// The derivation of a figure.
+    Why,
+    /// A page to read: help, advice.
+    Page,
+    /// The words of a filter while they are typed.
+    Filter,
+}
+
+impl Place {
+    /// Every place.
+    pub const ALL: &'static [Place] = &[Place::Dressings, Place::Card, Place::Orders, Place::Plan, Place::Why, Place::Page, Place::Filter];
+
+    /// In words, as a heading of the help.
+    pub fn words(self) -> &'static str {
+        match self {
+            Place::Dressings => "In the list of dressings",
+            Place::Card => "On a worked card",
+            Place::Orders => "In the list of orders",
+            Place::Plan => "On a plan",
+            Place::Why => "On a derivation",
+            Place::Page => "On a page of text",
+            Place::Filter => "While a filter is typed",
+        }
+    }
+}
+
+/// What can be done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Deed {
+    /// Leave the program.
+    Leave,
+    /// Leave the program from anywhere, a filter being typed among them.
+    LeaveAtOnce,
+    /// Help.
+    Help,
+    /// One step back: close what lies on top, take a filter away, return to the list.
+    Back,
+    /// Go up a row.
+    Up,
+    /// Go down a row.
+    Down,
+    /// Go a column to the left.
+    Left,
+    /// Go a column to the right.
+    Right,
+    /// Go up a page.
+    PageUp,
+    /// Go down a page.
+    PageDown,
+    /// Go to the first row.
+    First,
+    /// Go to the last row.
+    Last,
+    /// On to the next part of the screen.
+    Onward,
+    /// Back to the part of the screen before.
+    Backward,
+    /// Say why the figure is what it is.
+    Why,
+    /// Go into an input of a derivation.
+    Into,
+    /// Come out of an input again.
+    Out,
+    /// The next hook size of the dressing.
+    Size,
+    /// The hook size before.
+    SizeBefore,
+    /// The next larger hook.
+    Larger,
+    /// The next smaller hook.
+    Smaller,
+    /// The next variant.
+    Variant,
+    /// The variant before.
+    VariantBefore,
+    /// The fly from below, and from the side again.
+    Below,
+    /// Advice met while working the card or the plan.
+    Advice,
+    /// The dressings.
+    Dressings,
+    /// The orders.
+    Orders,
+    /// Type a filter for the list.
+    Filter,
+    /// Take the last letter of the filter away.
+    Rub,
+    /// Done with typing the filter; it stays.
+    Keep,
+}
+
+/// One row of the table.
+pub struct Action {
+    /// What is done.
+    pub deed: Deed,
+    /// By which keys; the first is the one shown at the foot.
+    pub keys: &'static [Key],
+    /// A word for the foot of the screen; empty where none is shown there.
+    pub label: &'static str,
+    /// What it does, for the help.
+    pub help: &'static str,
+    /// Where it works.
+    pub places: &'static [Place],
+    /// Which hints stay when the foot is narrow: the lowest first.
+    pub priority: u8,
+}
+
+use Place::{Card, Dressings, Filter, Orders, Page, Plan, Why};
+
+const LISTS: &[Place] = &[Dressings, Orders];
+const FIGURES: &[Place] = &[Card, Plan];
+const FLIES: &[Place] = &[Dressings, Card];
+const SCREENS: &[Place] = &[Dressings, Card, Orders, Plan];
+const UNTYPED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page];
+const ALL: &[Place] = Place::ALL;
+
+macro_rules! actions {
+    ($($deed:ident, [$($key:expr),+], $label:literal, $priority:literal, $places:expr, $help:literal;)*) => {
+        /// The table.
+        pub static ACTIONS: &[Action] = &[
+            $(Action { deed: Deed::$deed, keys: &[$($key),+], label: $label, help: $help, places: $places, priority: $priority },)*
+        ];
+    };
+}
+
+actions! {
+    Size, [Key::Char('s')], "size", 2, FLIES, "the next hook size of the dressing; everything is worked anew";
+    SizeBefore, [Key::Char('S')], "", 9, FLIES, "the hook size before";
+    Larger, [Key::Char('+'), Key::Char('=')], "", 9, FLIES, "the next larger hook of the dressing";
+    Smaller, [Key::Char('-')], "", 9, FLIES, "the next smaller hook of the dressing";
+    Variant, [Key::Char('v')], "variant", 3, FLIES, "the next variant of the dressing";
+    VariantBefore, [Key::Char('V')], "", 9, FLIES, "the variant before";
+    Why, [Key::Char('w'), Key::Enter], "why", 2, FIGURES, "why the chosen figure is what it is: formula, inputs, where each came from";
+    Into, [Key::Enter, Key::Right, Key::Char('w')], "into the input", 2, &[Why], "go into the chosen input";
+    Out, [Key::Backspace, Key::Left], "out", 3, &[Why], "come out of it again";
+    Onward, [Key::Tab], "figures", 4, LISTS, "on to the figures of what is chosen";
+    Onward, [Key::Tab], "list", 4, &[Card], "back to the list";
+    Onward, [Key::Tab], "next table", 4, &[Plan], "on to the materials, and from there to the list";
+    Onward, [Key::Enter, Key::Right], "", 9, LISTS, "on to its figures too";
+    Backward, [Key::BackTab], "", 9, SCREENS, "the other way round";
+    Below, [Key::Char('b')], "from below", 7, FLIES, "look at the fly from below, and from the side again";
+    Advice, [Key::Char('a')], "advice", 5, SCREENS, "advice met while the card or the plan was worked";
+    Filter, [Key::Char('/')], "find", 5, SCREENS, "find in the list by parts of words: names and kinds, else materials; orders by customer, else by dressing";
+    Dressings, [Key::Char('d')], "dressings", 3, UNTYPED, "the dressings";
+    Orders, [Key::Char('o')], "orders", 3, UNTYPED, "the orders and what each takes, costs and earns";
+    Back, [Key::Escape], "back", 3, ALL, "back: close what lies on top, take the filter away, return to the list";
+    Up, [Key::Up], "", 9, ALL, "up";
+    Down, [Key::Down], "", 9, ALL, "down";
+    Left, [Key::Left], "", 9, FIGURES, "to the figure on the left";
+    Right, [Key::Right], "", 9, FIGURES, "to the figure on the right; more of them may lie beyond the edge";
+    PageUp, [Key::PageUp], "", 9, ALL, "up by a page";
+    PageDown, [Key::PageDown], "", 9, ALL, "down by a page";
+    First, [Key::Home], "", 9, UNTYPED, "to the first";
+    Last, [Key::End], "", 9, UNTYPED, "to the last";
+    Keep, [Key::Enter, Key::Tab], "keep it", 2, &[Filter], "done with typing; the filter stays";
+    Rub, [Key::Backspace], "", 9, &[Filter], "rub out the last letter";
+    Help, [Key::Char('?')], "help", 1, UNTYPED, "this help, and back again";
+    Leave, [Key::Char('q')], "leave", 1, UNTYPED, "leave; nothing here needs saving";
+    LeaveAtOnce, [Key::Control('c')], "", 9, ALL, "leave from anywhere, while a filter is typed too";
+}
+
+/// What the key does in this place.
+pub fn deed(key: Key, place: Place) -> Option<Deed> {
+    ACTIONS.iter().find(|action| action.places.contains(&place) && action.keys.contains(&key)).map(|action| action.deed)
+}
+
+/// The hints for the foot of the screen as `(key, label)`, as many as fit into `width` columns with two between them;
+/// `open` tells whether a deed would do anything now.
+pub fn hints(place: Place, width: usize, open: &dyn Fn(Deed) -> bool) -> Vec<(String, &'static str)> {
+    let mut chosen: Vec<(u8, usize, String, &'static str)> = ACTIONS
+        .iter()
+        .enumerate()
+        .filter(|(_, action)| !action.label.is_empty() && action.places.contains(&place) && open(action.deed))
+        .filter_map(|(nth, action)| Some((action.priority, nth, action.keys.first()?.to_string(), action.label)))
+        .collect();
+    chosen.sort_by_key(|(priority, nth, ..)| (*priority, *nth));
+    let mut used = 0;
+    chosen.retain(|(_, _, key, label)| {
+        let wanted = key.chars().count() + 1 + label.chars().count() + if used == 0 { 0 } else { 2 };
+        let fits = used + wanted <= width;
+        used += if fits { wanted } else { 0 };
+        fits
+    });
+    chosen.sort_by_key(|(_, nth, ..)| *nth);
+    chosen.into_iter().map(|(_, _, key, label)| (key, label)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::HashMap;
+
+    #[test]
+    fn no_key_means_two_things_in_one_place() {
+        let mut taken: HashMap<(Place, Key), &str> = HashMap::new();
+        for action in ACTIONS {
+            for place in action.places {
+                for key in action.keys {
+                    let other = taken.insert((*place, *key), action.help);
+                    assert!(other.is_none(), "{key} {place:?}: \"{}\" and \"{}\"", other.unwrap_or_default(), action.help);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_narrow_foot_keeps_the_way_out_and_the_help() {
+        let words: Vec<_> = hints(Place::Dressings, 16, &|_| true).into_iter().map(|(_, label)| label).collect();
+        assert_eq!(words, ["help", "leave"]);
+        assert!(hints(Place::Dressings, 0, &|_| true).is_empty());
+    }
+
+    #[test]
+    fn a_key_reads_back_from_its_name() {
+        for action in ACTIONS {
+            for key in action.keys {
+                assert_eq!(Key::read(&key.to_string()), Some(*key));
+            }
+        }
+    }
+}

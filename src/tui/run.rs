@@ -1,0 +1,192 @@
+//! Into the terminal and out of it again, whatever happens: the alternate screen, raw keys, one queue, and no work while
+//! nothing happens.
+//!
+//! The screen is painted by comparing it with the one before, through ratatui's backend alone: its `Terminal` asks the
+//! terminal where the cursor is when it clears, and would wait for an answer that the keyboard's thread reads.
+
+use super::app::{App, Command, Happened};
+use super::keys::Key;
+use super::{Desk, Look};
+use crossterm::event::{self, DisableBracketedPaste, EnableBracketedPaste, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
+use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode, window_size};
+use crossterm::{cursor, execute};
+use ratatui::backend::{Backend, CrosstermBackend};
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use std::io::{self, Stdout, Write};
+use std::sync::Once;
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::thread;
+
+/// Runs the program in the terminal until the dresser leaves it.
+///
+/// # Errors
+/// When the terminal cannot be set up or written to. It is set right again in any case.
+pub fn run(desk: Desk, look: Look) -> io::Result<()> {
+    let (send, receive) = channel();
+    watch_signals(&send)?;
+    let _restore = Entered::enter()?;
+    let mut app = App::new(desk, look);
+    let mut screen = Screen::new();
+    screen.show(&mut app)?;
+    read_keys(send);
+    follow(&receive, &mut app, &mut screen)
+}
+
+/// Takes happenings until one of them ends the program. All that wait are taken before the screen is painted again.
+fn follow(receive: &Receiver<Happened>, app: &mut App, screen: &mut Screen) -> io::Result<()> {
+    while let Ok(first) = receive.recv() {
+        for happened in [first].into_iter().chain(receive.try_iter()) {
+            if app.update(happened).contains(&Command::Leave) {
+                return Ok(());
+            }
+        }
+        screen.show(app)?;
+    }
+    Ok(())
+}
+
+/// What the terminal shows now.
+struct Screen {
+    backend: CrosstermBackend<Stdout>,
+    shown: Buffer,
+}
+
+impl Screen {
+    fn new() -> Self {
+        Screen { backend: CrosstermBackend::new(io::stdout()), shown: Buffer::empty(Rect::ZERO) }
+    }
+
+    fn show(&mut self, app: &mut App) -> io::Result<()> {
+        let size = self.backend.size()?;
+        let area = Rect::new(0, 0, size.width, size.height);
+        if self.shown.area != area {
+            app.update(Happened::Resized(area.width, area.height));
+            if let Some(shape) = cell_shape() {
+                app.cell_is(shape);
+            }
+            self.backend.clear()?;
+            self.shown = Buffer::empty(area);
+        }
+        let mut next = Buffer::empty(area);
+        app.draw(&mut next);
+        self.backend.draw(self.shown.diff(&next).into_iter())?;
+        Backend::flush(&mut self.backend)?;
+        self.shown = next;
+        Ok(())
+    }
+}
+
+/// A cell's width over its height, where the terminal tells its size in pixels.
+fn cell_shape() -> Option<f64> {
+    let told = window_size().ok()?;
+    let all = [told.width, told.height, told.columns, told.rows];
+    let [width, height, columns, rows] = all.map(f64::from);
+    (!all.contains(&0)).then(|| (width / columns) / (height / rows))
+}
+
+/// The terminal while the program has it; dropped, it is as it was.
+struct Entered;
+
+impl Entered {
+    fn enter() -> io::Result<Self> {
+        static HOOK: Once = Once::new();
+        HOOK.call_once(|| {
+            let before = std::panic::take_hook();
+            // The message must come after the screen it would be lost on.
+            std::panic::set_hook(Box::new(move |what| {
+                restore();
+                before(what);
+            }));
+        });
+        enable_raw_mode()?;
+        let entered = Entered;
+        execute!(io::stdout(), EnterAlternateScreen, EnableBracketedPaste, cursor::Hide)?;
+        Ok(entered)
+    }
+}
+
+impl Drop for Entered {
+    fn drop(&mut self) {
+        restore();
+    }
+}
+
+/// Sets the terminal right; where it has gone there is nothing to set right.
+fn restore() {
+    let _ = execute!(io::stdout(), DisableBracketedPaste, LeaveAlternateScreen, cursor::Show);
+    let _ = disable_raw_mode();
+    let _ = io::stdout().flush();
+}
+
+/// Sends keys, pasted texts and new sizes as they come. The thread ends with the program.
+fn read_keys(send: Sender<Happened>) {
+    thread::spawn(move || {
+        loop {
+            let happened = match event::read() {
+                Ok(Event::Key(event)) => key(event).map(Happened::Pressed),
+                Ok(Event::Paste(text)) => Some(Happened::Pasted(text)),
+                Ok(Event::Resize(columns, rows)) => Some(Happened::Resized(columns, rows)),
+                Ok(_) => None,
+                Err(_) => Some(Happened::HungUp),
+            };
+            let ended = happened == Some(Happened::HungUp);
+            if happened.is_some_and(|happened| send.send(happened).is_err()) || ended {
+                return;
+            }
+        }
+    });
+}
+
+fn key(event: KeyEvent) -> Option<Key> {
+    if event.kind == KeyEventKind::Release {
+        return None;
+    }
+    let control = event.modifiers.contains(KeyModifiers::CONTROL);
+    Some(match event.code {
+        KeyCode::Char(letter) if control => Key::Control(letter.to_ascii_lowercase()),
+        KeyCode::Char(_) if event.modifiers.contains(KeyModifiers::ALT) => return None,
+        KeyCode::Char(letter) => Key::Char(letter),
+        KeyCode::Up => Key::Up,
+        KeyCode::Down => Key::Down,
+        KeyCode::Left => Key::Left,
+        KeyCode::Right => Key::Right,
+        KeyCode::PageUp => Key::PageUp,
+        KeyCode::PageDown => Key::PageDown,
+        KeyCode::Home => Key::Home,
+        KeyCode::End => Key::End,
+        KeyCode::Enter => Key::Enter,
+        KeyCode::Esc => Key::Escape,
+        KeyCode::Tab => Key::Tab,
+        KeyCode::BackTab => Key::BackTab,
+        KeyCode::Backspace => Key::Backspace,
+        _ => return None,
+    })
+}
+
+/// Being asked to end is leaving as `q` does. A new size of the window is watched for here too, from before the first
+/// frame on: the keyboard's reader hears of it only once it reads.
+#[cfg(unix)]
+fn watch_signals(send: &Sender<Happened>) -> io::Result<()> {
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGWINCH};
+    let mut signals = signal_hook::iterator::Signals::new([SIGTERM, SIGHUP, SIGINT, SIGWINCH])?;
+    let send = send.clone();
+    thread::spawn(move || {
+        for signal in signals.forever() {
+            let happened = match signal {
+                SIGWINCH => crossterm::terminal::size().map(|(columns, rows)| Happened::Resized(columns, rows)).ok(),
+                _ => Some(Happened::HungUp),
+            };
+            if happened.is_some_and(|happened| send.send(happened).is_err()) {
+                return;
+            }
+        }
+    });
+    Ok(())
+}
+
+/// Elsewhere the system ends the program by itself.
+#[cfg(not(unix))]
+fn watch_signals(_: &Sender<Happened>) -> io::Result<()> {
+    Ok(())
+}
