@@ -167,9 +167,10 @@ fn span(w: &mut Worker<'_>, nth: usize, part: &Part, worked: &mut WorkedPart) ->
         return Some(Vec::new());
     }
     worked.span = Some((from, to));
-    // Whoever measures by it has set it already; else it is set here, so that the card shows it.
+    // Whoever measures by it has set it already; else it is set here, so that the card shows it. A length that is said
+    // of a part with a span is what others measure by.
     let key = format!("{}.length", part.name.value);
-    if w.sheet.find(&key).is_none() {
+    if part.fields.length.is_none() && part.fields.reach.is_none() && w.sheet.find(&key).is_none() {
         w.work(&key, &DISTANCE, &[from, to], &part.name.at)?;
     }
     worked.beneath = w.beneath(from, to)?;

@@ -272,7 +272,7 @@ fn a_proportion_outside_every_source_is_advice_that_names_them() {
     let told = advice("length: 2 shank");
     assert_eq!(told.len(), 1, "once for all sizes: {told:#?}");
     assert!(!told[0].is_error());
-    for part in ["length of \"tail\": 20.0 mm", "10.0 mm to", "Feather-Craft", "Fly Anglers OnLine", "antiquefishing.net"] {
+    for part in ["length of \"tail\": 20.0 mm", "10.0 to 13.8 mm", "Feather-Craft", "Fly Anglers OnLine", "antiquefishing.net"] {
         assert!(told[0].what.contains(part), "{part} is not in: {}", told[0].what);
     }
     assert_eq!(advice("count: 20").len(), 1);
