@@ -4,7 +4,7 @@ use super::Faults;
 use super::dressings::Shelves;
 use super::sizes::in_words;
 use crate::diagnostic::{At, Diagnostic, Told};
-use crate::dressing::{Dressing, HookChart, HookMeasure, Part, PartFields, Size};
+use crate::dressing::{Base, Clip, Dressing, HookChart, HookMeasure, Part, PartFields, Size};
 
 /// Puts the dressing together for every size and variant and tells each fault once. Where it is not `whole`,
 /// because something in it could not be read, nothing is told to be missing.
@@ -98,14 +98,23 @@ fn key_of(fields: &PartFields, at: &At) -> &'static str {
 /// Every part that the fields of one lean on, and where they say so.
 fn leans_on(fields: &PartFields) -> Vec<(&str, &At)> {
     let mut found: Vec<(&str, &At)> = Vec::new();
-    for told in [&fields.over, &fields.tied_down_by].into_iter().flatten() {
+    for told in [&fields.over, &fields.under, &fields.carries_on, &fields.tied_down_by].into_iter().flatten() {
         found.push((&told.value, &told.at));
     }
     for told in [&fields.at, &fields.from, &fields.to, &fields.reach].into_iter().flatten() {
         found.extend(told.value.parts().map(|name| (name, &told.at)));
     }
-    for told in [&fields.length, &fields.thick, &fields.width, &fields.fibre].into_iter().flatten() {
+    for told in [&fields.length, &fields.thick, &fields.width, &fields.fibre, &fields.beyond, &fields.loop_length].into_iter().flatten() {
         found.extend(told.value.parts().map(|name| (name, &told.at)));
+    }
+    if let Some(Told { value: Base::Post(name), at }) = &fields.on {
+        found.push((name, at));
+    }
+    if let Some(Told { value: Clip::To(length), at }) = &fields.clip {
+        found.extend(length.parts().map(|name| (name, at)));
+    }
+    for width in fields.several.iter().flat_map(|told| &told.value).filter_map(|stuff| stuff.width.as_ref()) {
+        found.extend(width.value.parts().map(|name| (name, &width.at)));
     }
     found
 }

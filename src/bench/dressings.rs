@@ -7,7 +7,7 @@ use super::stock::{Goods, Lookup};
 use super::value::Value;
 use super::yaml::Source;
 use super::{Faults, Renamed, Sort, checks, packs, sizes, steps};
-use crate::diagnostic::{Diagnostic, Told};
+use crate::diagnostic::{Diagnostic, Told, did_you_mean};
 use crate::dressing::{Change, Dressing, HookChart, Material, Part, PartFields, Silk, Size, SizeRule, Variant};
 use crate::measure::words::fold;
 use crate::measure::{Fault, Quantity, Unit};
@@ -17,6 +17,11 @@ use indexmap::IndexMap;
 const MOST_PARTS: usize = 60;
 /// The most sizes, variants or changes by size one dressing may have: every one is put together with every other.
 const MOST: usize = 40;
+
+/// What the second of two silks is for.
+const HEAD: &str = "head";
+/// What silks may be for: the work, and the last finish.
+const SILKS: &[&str] = &["body", HEAD];
 
 /// What a dressing is read against.
 pub(crate) struct Shelves<'s> {
@@ -100,8 +105,19 @@ fn silks(r: &mut Reader<'_>, shelves: &Shelves<'_>, lookup: &Lookup<'_>) -> Vec<
             r.faults.push(fault.also("the other one", value.at.the_key()).right("keep one of the two"));
         }
         let entries = value.entries("silks");
-        let silks = entries.iter().filter_map(|(what, v)| Some(Silk { for_what: fold(&what.value), of: lookup.name(shelves.materials, &v.text()?)? }));
-        return silks.collect();
+        for (what, _) in &entries {
+            if !SILKS.contains(&fold(&what.value).as_str()) {
+                let fault = Diagnostic::error(format!("\"{}\" is no part of the work that a silk is kept for", what.value), what.at.clone());
+                let right =
+                    did_you_mean(&what.value, SILKS.iter().copied()).unwrap_or_else(|| "`body:` for the work and `head:` for the last finish".to_owned());
+                r.faults.push(fault.right(right));
+            }
+        }
+        let mut silks: Vec<Silk> =
+            entries.iter().filter_map(|(what, v)| Some(Silk { for_what: fold(&what.value), of: lookup.name(shelves.materials, &v.text()?)? })).collect();
+        // The tying silk first.
+        silks.sort_by_key(|silk| silk.for_what == HEAD);
+        return silks;
     }
     let silk = r.need("silk|thread|tying silk", "`silk:` and a material of this bench").and_then(|v| v.text());
     silk.and_then(|told| lookup.name(shelves.materials, &told)).map(|of| Silk { for_what: String::new(), of }).into_iter().collect()

@@ -265,9 +265,9 @@ fn difference(then: &Card, now: &Card) -> Option<String> {
     if then_all != now_all {
         return Some("some figures would come more often".to_owned());
     }
-    let ways = |card: &Card| card.parts.iter().map(|part| (part.name.clone(), part.way)).collect::<Vec<_>>();
+    let ways = |card: &Card| card.parts.iter().map(|part| (part.name.clone(), part.way, part.shape, part.on.clone())).collect::<Vec<_>>();
     if ways(then) != ways(now) {
-        return Some("a part would go on in another way".to_owned());
+        return Some("a part would go on or stand in another way".to_owned());
     }
     let steps = |card: &Card| card.steps.iter().map(|step| step.text.clone()).collect::<Vec<_>>();
     (steps(then) != steps(now)).then(|| "a step would read otherwise".to_owned())

@@ -28,6 +28,7 @@ mod terms;
 pub mod theme;
 mod traps;
 mod value;
+mod ways;
 pub mod yaml;
 
 use crate::diagnostic::{At, Diagnostic, Told};

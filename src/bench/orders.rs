@@ -11,7 +11,7 @@ use super::stock::{Goods, Lookup};
 use super::value::{Bounds, Value, size};
 use super::yaml::Source;
 use crate::diagnostic::{At, Diagnostic, Told, did_you_mean};
-use crate::dressing::{Dressing, Order, OrderLine, Size};
+use crate::dressing::{Dressing, Order, OrderLine, PartFields, Size};
 use crate::measure::words::fold;
 use crate::measure::{Quantity, Unit};
 use indexmap::IndexMap;
@@ -141,5 +141,5 @@ fn uses(dressing: &Dressing, material: &str) -> bool {
     let added = dressing.variants.values().flat_map(|variant| &variant.add).map(|(part, _)| &part.fields);
     let fields = dressing.parts.iter().map(|part| &part.fields).chain(changed.chain(replaced).map(|(_, fields)| fields)).chain(added);
     let silks = dressing.silks.iter().map(|silk| &silk.of).chain(dressing.variants.values().filter_map(|variant| variant.silk.as_ref()));
-    fields.filter_map(|fields| fields.of.as_ref()).chain(silks).any(|of| of.value == material)
+    fields.flat_map(PartFields::materials).chain(silks).any(|of| of.value == material)
 }

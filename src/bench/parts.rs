@@ -2,9 +2,10 @@
 
 use super::reader::Reader;
 use super::stock::{Goods, Lookup};
-use super::value::{Bounds, Value, pieces};
+use super::value::{Bounds, Value};
+use super::ways;
 use crate::diagnostic::{Diagnostic, Told, did_you_mean};
-use crate::dressing::{HookLength, Length, Material, Of, Part, PartFields, Place, Shape, Term, Turns, Way};
+use crate::dressing::{HookLength, Laid, Length, Material, Of, Part, PartFields, Place, Term, Turns, Way};
 use crate::measure::words::fold;
 use crate::measure::{Fault, Fraction, Quantity, Unit};
 
@@ -18,21 +19,11 @@ pub(crate) struct Ground<'a> {
     pub(crate) lookup: &'a Lookup<'a>,
 }
 
+/// Words that may follow a count.
+pub(super) const COUNTED: &[&str] = &["fibres", "fibers", "slips", "strands", "pairs", "pair"];
+
 /// Words that stand for something else where a part might be named.
 const TAKEN: &[&str] = &["barb", "point", "bend", "hook", "silk", "thread", "add", "leave-out", "at-size", "formerly", "note", "to", "behind", "before", "the"];
-
-/// Ways that cannot be worked out yet.
-const NOT_YET: &[Way] = &[Way::Spun, Way::Rope, Way::Strip, Way::Sheet, Way::Pair];
-
-/// Keys that cannot be worked out yet, and what to write until then.
-const KEYS_NOT_YET: &[(&str, &str)] = &[
-    ("on", "leave it out: the part goes on the hook"),
-    ("under", "list the part before the one that covers it, with `from` and `to` of its own"),
-    ("carries-on", "make it a part of its own, with its own count"),
-    ("beyond", "say the `length` or the place its tip shall `reach`"),
-    ("laid", "one material to a part: make a part of each"),
-    ("clip", "say what to trim in the `do` of a step"),
-];
 
 /// Reads the name of a part: letters, spaces, hyphens; no word of the hook, no unit. Gives it folded.
 pub(crate) fn name(told: &Told<String>) -> Result<Told<String>, Fault> {
@@ -68,23 +59,18 @@ pub(crate) fn declared(value: &Value<'_>, ground: &Ground<'_>, also: impl FnOnce
     let name = r.need("part", "add it, such as `part: wing`").and_then(|v| v.text());
     also(&mut r);
     let fields = fields(&mut r, ground);
-    if fields.of.is_none() && !r.has("of") {
+    let carried = fields.carries_on.is_some() || r.has("carries-on");
+    if fields.of.is_none() && !r.has("of") && !carried {
         r.faults.push(Diagnostic::error("the part does not say what it is made of", value.at.clone()).right("`of:` and a material of this bench"));
     }
+    ways::together(&fields, r.faults);
     r.end();
     Some(Part { name: self::name(&name?).ok()?, fields })
-}
-
-fn ways() -> String {
-    Way::ALL.iter().filter(|(_, way)| !NOT_YET.contains(way)).map(|(word, _)| *word).collect::<Vec<_>>().join(", ")
 }
 
 /// Reads what is said of a part.
 pub(crate) fn fields(r: &mut Reader<'_>, ground: &Ground<'_>) -> PartFields {
     let faults = r.faults;
-    for (key, right) in KEYS_NOT_YET {
-        r.refuse(key, right);
-    }
     // Taken note of by the dresser; nothing is reckoned from them.
     let _ = r.get("one side stripped").map(|v| v.yes());
     let _ = r.get("dull side").map(|v| v.choice(&[("forward", ()), ("back", ())]));
@@ -92,9 +78,18 @@ pub(crate) fn fields(r: &mut Reader<'_>, ground: &Ground<'_>) -> PartFields {
     let length = |value: Option<Value<'_>>, taper: bool| value.and_then(|v| self::length(&v, ground.parts, taper));
     let count = |value: Option<Value<'_>>, words: &[&str]| value.and_then(|v| v.counted(Bounds { nought: false, most: 100_000.0 }, words, "6"));
     let part = |value: Option<Value<'_>>| value.and_then(|v| v.text()).and_then(|told| refer(&told, ground, faults));
+    let (of, several) = r.get("of").map(|v| ways::of(&v, ground)).unwrap_or_default();
     let fields = PartFields {
-        of: r.get("of").and_then(|v| of(&v, ground)),
-        way: r.get("as").and_then(|v| way(&v)),
+        of,
+        several,
+        laid: r.get("laid").and_then(|v| v.choice(Laid::ALL)),
+        on: r.get("on").and_then(|v| ways::base(&v, ground)),
+        under: part(r.get("under")),
+        carries_on: part(r.get("carries-on")),
+        beyond: length(r.get("beyond"), false),
+        clip: r.get("clip").and_then(|v| ways::clip(&v, ground.parts)),
+        loop_length: length(r.get("loop"), false),
+        way: r.get("as").and_then(|v| v.choice(Way::ALL)),
         at: place(r.get("at")),
         from: place(r.get("from")),
         to: place(r.get("to")),
@@ -102,7 +97,7 @@ pub(crate) fn fields(r: &mut Reader<'_>, ground: &Ground<'_>) -> PartFields {
         length: length(r.get("length"), false),
         reach: place(r.get("reach")),
         thick: length(r.get("thick"), true),
-        count: count(r.get("count"), &["fibres", "fibers", "slips"]),
+        count: count(r.get("count"), COUNTED),
         width: length(r.get("width"), false),
         fibre: length(r.get("fibre|fiber"), false),
         turns: r.get("turns").and_then(|v| turns(&v)),
@@ -112,10 +107,9 @@ pub(crate) fn fields(r: &mut Reader<'_>, ground: &Ground<'_>) -> PartFields {
         amount: r.get("amount").and_then(|v| amount(&v)),
         other_way: r.get("way").and_then(|v| v.choice(&[("the other way", true), ("with the silk", false)])),
         tied_down_by: part(r.get("tied down by")),
-        shape: r.get("shape").and_then(|v| shape(&v)),
+        shape: r.get("shape").and_then(|v| ways::shape(&v)),
         by_the: r.get("by the").and_then(|v| v.choice(&[("tip", "tip".to_owned()), ("butt", "butt".to_owned())])),
         note: r.get("note").and_then(|v| v.prose()),
-        ..PartFields::default()
     };
     if let (Some(length), Some(reach)) = (&fields.length, &fields.reach) {
         faults.push(
@@ -125,23 +119,6 @@ pub(crate) fn fields(r: &mut Reader<'_>, ground: &Ground<'_>) -> PartFields {
         );
     }
     fields
-}
-
-fn of(value: &Value<'_>, ground: &Ground<'_>) -> Option<Told<String>> {
-    if value.is_list() {
-        value.wrong("several materials in one part are not worked out yet", "one material to a part: make a part of each");
-        return None;
-    }
-    ground.lookup.name(ground.materials, &value.prose()?)
-}
-
-fn way(value: &Value<'_>) -> Option<Told<Way>> {
-    let told = value.choice(Way::ALL)?;
-    if NOT_YET.contains(&told.value) {
-        value.wrong(format!("the way \"{}\" is not worked out yet", told.value.word()), format!("one of: {}", ways()));
-        return None;
-    }
-    Some(told)
 }
 
 /// A place on the hook.
@@ -160,9 +137,19 @@ pub(crate) fn place_in(text: &str, from: usize, parts: &[&str]) -> Result<Place,
     Ok(place)
 }
 
-fn length(value: &Value<'_>, parts: &[&str], taper: bool) -> Option<Told<Length>> {
+/// A length, or a taper where that is allowed.
+pub(super) fn length(value: &Value<'_>, parts: &[&str], taper: bool) -> Option<Told<Length>> {
     let told = value.text()?;
-    let length = value.told(Length::read(&told.value, parts))?;
+    length_in(value, &told.value, 0, parts, taper)
+}
+
+/// Reads a length that stands `from` bytes into its value.
+pub(super) fn length_in(value: &Value<'_>, text: &str, from: usize, parts: &[&str], taper: bool) -> Option<Told<Length>> {
+    let read = Length::read(text, parts).map_err(|fault| Fault { within: fault.within.start + from..fault.within.end + from, ..fault });
+    let mut length = value.told(read)?;
+    if from > 0 {
+        length.at = value.at.bytes(from..from + text.len());
+    }
     let sums: Vec<&[Term]> = match &length.value {
         Length::One(terms) => vec![terms],
         Length::Between(a, b) => vec![a, b],
@@ -267,35 +254,4 @@ fn amount(value: &Value<'_>) -> Option<Told<Quantity>> {
         return None;
     }
     Some(amount)
-}
-
-fn shape(value: &Value<'_>) -> Option<Told<Shape>> {
-    const WORDS: &[&str] = &["upright", "divided", "spent", "flat", "over the back", "beneath", "split", "loop", "cut", "burnt", "knotted"];
-    let told = value.text()?;
-    let mut shape = Shape::default();
-    for (piece, from) in pieces(&told.value) {
-        let word = fold(piece);
-        match word.as_str() {
-            "upright" => shape.upright = true,
-            "divided" | "split" => shape.divided = true,
-            "spent" => shape.spent = true,
-            "flat" => shape.flat = true,
-            "over the back" => shape.over_the_back = true,
-            "beneath" => shape.beneath = true,
-            "loop" | "cut" | "burnt" | "knotted" => {}
-            _ if split_angle(&word) => shape.divided = true,
-            _ => {
-                let right = did_you_mean(&word, WORDS.iter().copied()).unwrap_or_else(|| format!("one or more of: {}", WORDS.join(", ")));
-                value.fault(Fault::new(format!("\"{piece}\" is not a shape known here"), from..from + piece.len()).right(right));
-                return None;
-            }
-        }
-    }
-    Some(Told::new(shape, told.at))
-}
-
-/// `split 45 deg`.
-fn split_angle(word: &str) -> bool {
-    let degrees = word.strip_prefix("split ").and_then(|rest| rest.strip_suffix("deg").or_else(|| rest.strip_suffix('°')));
-    degrees.and_then(|text| Fraction::parse(text.trim())).is_some_and(|angle| (0.0..=180.0).contains(&angle.to_f64()))
 }

@@ -11,10 +11,8 @@ use crate::diagnostic::{At, Diagnostic, Told, did_you_mean};
 #[derive(Clone, Copy, PartialEq, Eq)]
 struct Asked {
     key: &'static str,
-    /// Shown when all keys are listed: not a second spelling, nor a key that is refused.
+    /// Shown when all keys are listed: not a second spelling.
     listed: bool,
-    /// Refused, so never proposed.
-    refused: bool,
 }
 
 /// A mapping that remembers what it was asked for.
@@ -38,7 +36,7 @@ impl<'a> Reader<'a> {
 
     /// The value of a key, if it is there. `keys` are spellings of one key with `|` between, the house's own first.
     pub(crate) fn get(&mut self, keys: &'static str) -> Option<Value<'a>> {
-        self.asked.extend(keys.split('|').enumerate().map(|(nth, key)| Asked { key, listed: nth == 0, refused: false }));
+        self.asked.extend(keys.split('|').enumerate().map(|(nth, key)| Asked { key, listed: nth == 0 }));
         let mut given = keys.split('|').filter_map(|key| Some((key, self.map.get(key)?)));
         let (key, node) = given.next()?;
         for (other, _) in given {
@@ -64,15 +62,7 @@ impl<'a> Reader<'a> {
 
     /// Counts a key among those that are known, without reading it.
     pub(crate) fn know(&mut self, key: &'static str) {
-        self.asked.push(Asked { key, listed: true, refused: false });
-    }
-
-    /// Tells that a key, if it is there, cannot be used yet, and what to write until then.
-    pub(crate) fn refuse(&mut self, key: &'static str, right: &str) {
-        self.asked.push(Asked { key, listed: false, refused: true });
-        if self.has(key) {
-            self.faults.push(Diagnostic::error(format!("`{key}` is not worked out yet"), self.at.key(key).the_key()).right(right));
-        }
+        self.asked.push(Asked { key, listed: true });
     }
 
     /// The value of a key that must be there.
@@ -128,7 +118,7 @@ impl<'a> Reader<'a> {
                 self.faults.push(Diagnostic::error(format!("\"{}\" is not a key of {}", key.value, self.what), key.at));
                 continue;
             }
-            let known = self.asked.iter().filter(|asked| !asked.refused).map(|asked| asked.key).chain(names.iter().copied());
+            let known = self.asked.iter().map(|asked| asked.key).chain(names.iter().copied());
             let right = did_you_mean(&key.value, known).unwrap_or_else(|| {
                 let listed = self.asked.iter().filter(|asked| asked.listed).map(|asked| asked.key);
                 format!("one of: {}", listed.chain(names.iter().copied()).collect::<Vec<_>>().join(", "))

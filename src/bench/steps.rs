@@ -37,6 +37,9 @@ const FIGURES: &[&str] = &[
     "across",
     "drops",
     "coats",
+    "beyond",
+    "clip",
+    "loop",
 ];
 /// Figures of the hook that a step's text may show.
 const HOOK_FIGURES: &[&str] = &["gap", "shank", "hook-wire", "overall", "eye", "barb", "point", "bend", "mass"];

@@ -16,9 +16,10 @@ pub(super) fn parts(parts: &mut [Part], dressing: &Dressing, shelf: &Shelf, shap
     }
     ground.look_for_bead(parts, shelf);
     for nth in 0..parts.len() {
-        let said: Vec<Part> = parts.to_vec();
-        if let Some(part) = parts.get_mut(nth) {
-            ground.fill(part, &said);
+        let Some(mut part) = parts.get(nth).cloned() else { continue };
+        ground.fill(&mut part, parts, shelf);
+        if let Some(place) = parts.get_mut(nth) {
+            *place = part;
         }
     }
 }
@@ -85,9 +86,12 @@ impl Ground {
     }
 
     /// Fills in what a part does not say.
-    fn fill(&self, part: &mut Part, all: &[Part]) {
+    fn fill(&self, part: &mut Part, all: &[Part], shelf: &Shelf) {
         let (Some(known), Some(way)) = (called(part), way(part)) else { return };
-        let mut filling = Filling { ground: self, known, way, all, part };
+        // A strip or sheet of a width that the bench knows goes on as wide as it is.
+        let has_width = |of: &Told<String>| shelf.materials.get(&words::fold(&of.value)).is_some_and(|material| material.width.is_some());
+        let as_wide = matches!(way, Way::Strip | Way::Sheet) && part.fields.materials().all(has_width);
+        let mut filling = Filling { ground: self, known, way, all, part, as_wide };
         filling.place();
         filling.figures();
     }
@@ -189,6 +193,7 @@ struct Filling<'a> {
     way: Way,
     all: &'a [Part],
     part: &'a mut Part,
+    as_wide: bool,
 }
 
 impl Filling<'_> {
@@ -204,6 +209,11 @@ impl Filling<'_> {
     fn set(&mut self, field: &str, row: &Row) -> Option<()> {
         let at = |text: String| ruled(&self.part.name.at, row, text);
         match field {
+            "on" => {
+                let own = self.ground.own_name(row.rule.strip_prefix("post of ")?).filter(|own| !self.leans_back(own))?;
+                let at = at(format!("post of {own}"));
+                self.part.fields.on = Some(Told::new(Base::Post(own), at));
+            }
             "over" => {
                 let own = self.ground.own_name(row.rule).filter(|own| !self.leans_back(own))?;
                 let at = at(own.clone());
@@ -266,7 +276,9 @@ impl Filling<'_> {
     /// Where it goes.
     fn place(&mut self) {
         let fields = &self.part.fields;
-        if fields.at.is_some() || fields.under.is_some() || fields.on.as_ref().is_some_and(|on| on.value != Base::Hook) {
+        let by_turns = fields.turns.as_ref().is_some_and(|told| matches!(&told.value, Turns::Split { of, .. } if !of.is_empty()));
+        let elsewhere = fields.on.as_ref().is_some_and(|on| on.value != Base::Hook) || fields.beyond.is_some();
+        if fields.at.is_some() || fields.under.is_some() || elsewhere || (by_turns && fields.from.is_none() && fields.over.is_none()) {
             return;
         }
         let spans = matches!(self.way, Way::Wound | Way::Weight | Way::Dubbed | Way::Spun | Way::Rope);
@@ -288,6 +300,10 @@ impl Filling<'_> {
                 if counted && self.take("from") {
                     return;
                 }
+                // A hackle round a post lies where the post is.
+                if self.way == Way::Hackle && self.part.fields.on.is_none() && self.take("on") {
+                    return;
+                }
                 if may_span && (self.take("over") || self.span()) {
                     return;
                 }
@@ -307,7 +323,8 @@ impl Filling<'_> {
 
     /// How long, how thick, how many.
     fn figures(&mut self) {
-        let brought_over = self.part.fields.to.is_some() || self.part.fields.over.is_some();
+        let fields = &self.part.fields;
+        let brought_over = fields.to.is_some() || fields.over.is_some() || fields.under.is_some() || fields.beyond.is_some();
         match self.way {
             Way::Wound | Way::Rope => self.turns(),
             Way::Weight if self.part.fields.to.is_none() => self.turns(),
@@ -330,7 +347,9 @@ impl Filling<'_> {
                 }
             }
             Way::Slip | Way::Strip | Way::Sheet => {
-                if self.part.fields.width.is_none() {
+                let fields = &self.part.fields;
+                let wide = fields.several.as_ref().is_some_and(|told| told.value.iter().all(|stuff| stuff.width.is_some()));
+                if fields.width.is_none() && !wide && !self.as_wide {
                     self.take("width");
                 }
                 if !brought_over {
@@ -358,14 +377,17 @@ impl Filling<'_> {
     }
 
     fn count(&mut self) {
-        if self.part.fields.count.is_none() {
+        // Fibres that go on are counted where they come from; several materials may each have a number of their own.
+        let fields = &self.part.fields;
+        let counted = fields.several.as_ref().is_some_and(|told| told.value.iter().all(|stuff| stuff.count.is_some()));
+        if fields.count.is_none() && fields.carries_on.is_none() && !counted {
             self.take("count");
         }
     }
 
     fn length(&mut self) {
         let fields = &self.part.fields;
-        if fields.length.is_none() && fields.reach.is_none() && !self.take("length") {
+        if fields.length.is_none() && fields.reach.is_none() && fields.beyond.is_none() && !self.take("length") {
             self.take("reach");
         }
     }
@@ -423,7 +445,7 @@ mod tests {
     fn every_rule_of_the_table_is_read() {
         let mut seen = 0;
         for kind in custom::kinds().into_iter().chain(["any fly"]) {
-            for row in custom::of_kind(kind) {
+            for row in custom::of(kind) {
                 let names = custom::part_names();
                 let read = match row.field {
                     "at" | "from" | "to" | "reach" => Place::read(row.rule, names).is_ok(),
@@ -431,6 +453,7 @@ mod tests {
                     "count" | "turns" => numbers(row.rule).is_some(),
                     "shape" => shape(row.rule).is_some(),
                     "over" => names.contains(&row.rule),
+                    "on" => row.rule.strip_prefix("post of ").is_some_and(|post| names.contains(&post)),
                     "as" => custom::way(row.rule).is_some(),
                     "like" | "also" => true,
                     _ => false,

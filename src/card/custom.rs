@@ -7,6 +7,7 @@
 
 use crate::dressing::Way;
 use crate::measure::words;
+use std::collections::HashMap;
 use std::sync::LazyLock;
 
 const CUSTOMS: &str = include_str!("customs.csv");
@@ -44,6 +45,22 @@ impl Row {
 }
 
 static TABLE: LazyLock<Vec<Row>> = LazyLock::new(|| rows(CUSTOMS).filter_map(row).collect());
+
+/// The rows by kind: a card asks for many, and a bench has many cards.
+static BY_KIND: LazyLock<HashMap<&'static str, Vec<&'static Row>>> = LazyLock::new(|| {
+    let mut kinds: HashMap<&'static str, Vec<&'static Row>> = HashMap::new();
+    for row in TABLE.iter() {
+        kinds.entry(row.kind).or_default().push(row);
+    }
+    kinds
+});
+
+/// Every name of a kind, a hyphen being a space, with the kind.
+static NAMES: LazyLock<HashMap<String, &'static str>> = LazyLock::new(|| {
+    let also = TABLE.iter().filter(|row| row.part.is_empty() && row.field == "also").map(|row| (plain(row.rule), row.kind));
+    // The kind's own name stands before another's other name.
+    also.chain(TABLE.iter().map(|row| (plain(row.kind), row.kind))).filter(|(_, kind)| *kind != ANY).collect()
+});
 
 /// Names of parts that the table speaks of.
 static PARTS: LazyLock<Vec<&'static str>> = LazyLock::new(|| {
@@ -137,17 +154,14 @@ pub fn kinds() -> Vec<&'static str> {
     kinds
 }
 
-/// All rows of a kind.
-#[cfg(test)]
-pub(super) fn of_kind(kind: &str) -> impl Iterator<Item = &'static Row> {
-    TABLE.iter().filter(move |row| row.kind == kind)
-}
-
 /// The kind a name means, if it is the name of one.
 fn kind_of(name: &str) -> Option<&'static str> {
-    let name = plain(name);
-    let means = |row: &&Row| plain(row.kind) == name || (row.part.is_empty() && row.field == "also" && plain(row.rule) == name);
-    TABLE.iter().filter(|row| row.kind != ANY).find(means).map(|row| row.kind)
+    NAMES.get(&plain(name)).copied()
+}
+
+/// All rows of a kind.
+pub(super) fn of(kind: &str) -> impl Iterator<Item = &'static Row> {
+    BY_KIND.get(kind).into_iter().flatten().copied()
 }
 
 /// What the table calls a part: by its own name, else by its last word (`oval rib` is a rib).
@@ -186,7 +200,7 @@ impl Custom {
             let mut next = Some(start);
             while let Some(kind) = next.filter(|kind| !kinds.contains(kind)) {
                 kinds.push(kind);
-                next = TABLE.iter().find(|row| row.kind == kind && row.part.is_empty() && row.field == "like").and_then(|row| kind_of(row.rule));
+                next = of(kind).find(|row| row.part.is_empty() && row.field == "like").and_then(|row| kind_of(row.rule));
             }
         }
         kinds.push(ANY);
@@ -200,14 +214,8 @@ impl Custom {
 
     /// The rows that say a key of a part that goes on in this way, of the nearest kind that has any.
     pub fn rows(&self, part: &str, field: &str, goes_on: Option<Way>) -> Vec<&'static Row> {
-        let of = |kind: &&'static str| -> Vec<&'static Row> {
-            TABLE
-                .iter()
-                .filter(|row| row.kind == *kind && row.part == part && row.field == field)
-                .filter(|row| row.goes_on.is_none() || row.goes_on == goes_on)
-                .collect()
-        };
-        self.kinds.iter().map(of).find(|rows| !rows.is_empty()).unwrap_or_default()
+        let fits = |row: &&'static Row| row.part == part && row.field == field && (row.goes_on.is_none() || row.goes_on == goes_on);
+        self.kinds.iter().map(|kind| of(kind).filter(fits).collect::<Vec<_>>()).find(|rows| !rows.is_empty()).unwrap_or_default()
     }
 }
 

@@ -1,6 +1,6 @@
 //! What the custom and usual habit say of a dressing, as it would be written into its file.
 
-use super::{complete, text, work};
+use super::{amount, complete, text, work};
 use crate::diagnostic::At;
 use crate::dressing::{Act, Bed, Dressing, HookShape, Part, PartFields, Per, Shelf, Step, Turns};
 use crate::measure::words;
@@ -31,13 +31,18 @@ pub struct OfPart {
 /// told.
 pub fn parts(dressing: &Dressing, shelf: &Shelf) -> Vec<OfPart> {
     let shape = shelf.charts.get(&words::fold(&dressing.hook.value)).map_or(HookShape::Straight, |chart| chart.shape);
+    let complete = |parts: &mut Vec<Part>| {
+        // What cannot be carried on is told when the card is worked.
+        amount::resolve(parts, &mut Vec::new());
+        complete::parts(parts, dressing, shelf, shape);
+    };
     let mut own = dressing.parts.clone();
-    complete::parts(&mut own, dressing, shelf, shape);
+    complete(&mut own);
     let mut all: Vec<OfPart> = own.iter().map(of_part).collect();
     for variant in dressing.variants.values() {
         let mut parts = dressing.parts.clone();
         variant.put_in(&mut parts);
-        complete::parts(&mut parts, dressing, shelf, shape);
+        complete(&mut parts);
         let added = |part: &&Part| variant.add.iter().any(|(added, _)| added.name == part.name);
         all.extend(parts.iter().filter(added).map(of_part));
     }

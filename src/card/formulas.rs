@@ -149,3 +149,50 @@ formula! { SHARE_OF_PACK_G: "share of a pack x what a pack holds", [One, G] then
 |x| match x { [share, holds] => Some(share * holds), _ => None } }
 formula! { SHARE_OF_PACK_M: "share of a pack x what a pack holds", [One, M] then [] gives M, "arithmetic",
 |x| match x { [share, holds] => Some(share * holds), _ => None } }
+
+formula! { LENGTHS: "sum of lengths", [] then [Mm] gives Mm, "arithmetic",
+|x| Some(x.iter().sum()) }
+formula! { SHARED: "share x number", [One, One] then [] gives One, "arithmetic",
+|x| match x { [share, number] => Some(share * number), _ => None } }
+formula! { SHARED_VOLUME: "share x volume", [One, Mm3] then [] gives Mm3, "materials mixed by volume",
+|x| match x { [share, volume] => Some(share * volume), _ => None } }
+formula! { SHARE_LEFT: "(1 - shares told) / materials that tell none", [One] then [One] gives One, "what is left goes in equal shares",
+|x| match x { [open, told @ ..] if *open > 0.0 => Some((1.0 - told.iter().sum::<f64>()) / open), _ => None } }
+formula! { ALONG: "start + (sum of shares so far) x (end - start)", [Mm, Mm] then [One] gives Mm, "arithmetic: one after the other",
+|x| match x { [start, end, shares @ ..] => Some(start + shares.iter().sum::<f64>() * (end - start)), _ => None } }
+formula! { MEAN_THICK: "sum of (strands x width x thickness) / sum of (strands x width)", [] then [One, Mm, Mm] gives Mm, "geometry: as thick on the whole as all of them side by side",
+|x| {
+    let triples = || x.chunks_exact(3).filter_map(|c| if let [n, width, thick] = c { Some((n * width, *thick)) } else { None });
+    let across: f64 = triples().map(|(across, _)| across).sum();
+    Some(triples().map(|(across, thick)| across * thick).sum::<f64>() / across)
+} }
+formula! { ROPE_ACROSS: "square root of the sum of (strands x width^2)", [] then [One, Mm] gives Mm, "no source: the strands' sections add up and no room is left between them",
+|x| Some(x.chunks_exact(2).map(|pair| if let [n, width] = pair { n * width * width } else { 0.0 }).sum::<f64>().sqrt()) }
+formula! { TAKEN_UP: "wound x (1 + take-up)", [Mm, One] then [] gives Mm, "a strand is longer than the rope it is twisted into",
+|x| match x { [wound, take_up] => Some(wound * (1.0 + take_up)), _ => None } }
+formula! { LOOP_TWICE: "2 x loop", [Mm] then [] gives Mm, "a loop of silk is two strands",
+|x| match x { [length] => Some(2.0 * length), _ => None } }
+formula! { BUNDLE_ACROSS: "square root of the sum of (count x fibre^2 / packing)", [] then [One, Mm, One] gives Mm, "geometry: the fibres' sections fill that share of the bundle's",
+|x| Some(x.chunks_exact(3).map(|c| if let [count, fibre, packing] = c { count * fibre * fibre / packing } else { 0.0 }).sum::<f64>().sqrt()) }
+formula! { PAIRS: "2 x pairs x (1 + loss)", [One, One] then [] gives Feather, "two feathers a pair; per cent lost",
+|x| match x { [pairs, loss] => Some(2.0 * pairs * (1.0 + loss)), _ => None } }
+formula! { STRIP_SHARE: "count x length x (1 + loss) / usable length of a piece", [One, Mm, One, Mm] then [] gives One, "strips are cut off one after the other",
+|x| match x { [count, length, loss, usable] => Some(count * length * (1.0 + loss) / usable), _ => None } }
+formula! { SHEET_SHARE: "count x width x length x (1 + loss) / (a piece's width x its usable length)", [One, Mm, Mm, One, Mm, Mm] then [] gives One, "share of a sheet by area; what its edges waste is in the loss",
+|x| match x { [count, width, length, loss, across, usable] => Some(count * width * length * (1.0 + loss) / (across * usable)), _ => None } }
+formula! { STRIP_RUN: "count x length x (1 + loss)", [One, Mm, One] then [] gives M, "a strip in its own width, by its length",
+|x| match x { [count, length, loss] => Some(count * length * (1.0 + loss) / 1000.0), _ => None } }
+
+macro_rules! sums {
+    ($($name:ident $unit:ident;)*) => { $( formula! { $name: "sum", [] then [$unit] gives $unit, "arithmetic", |x| Some(x.iter().sum()) } )* };
+}
+
+sums! {
+    SUM_ONE One;
+    SUM_M M;
+    SUM_G G;
+    SUM_ML Ml;
+    SUM_MM2 Mm2;
+    SUM_FEATHER Feather;
+    SUM_FIBRE Fibre;
+}

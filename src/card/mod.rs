@@ -1,6 +1,7 @@
 //! The worked card: a dressing worked out for one hook. Every length, count, turn and amount stands on its
 //! sheet with its derivation; the drawing, the steps, the plan and the price are all read off it.
 
+mod amount;
 mod astray;
 mod complete;
 pub mod custom;
@@ -28,7 +29,7 @@ pub(crate) mod sample;
 mod wing;
 
 use crate::diagnostic::Diagnostic;
-use crate::dressing::{EyeTurn, Per, Shape, Size, Way, When};
+use crate::dressing::{Base, EyeTurn, Laid, Per, Shape, Size, Way, When};
 use crate::why::{Fig, Geometry};
 
 /// A dressing worked out for one hook size and variant.
@@ -52,6 +53,8 @@ pub struct Card {
     pub hook: Hook,
     /// The tying silk's material (folded).
     pub silk: String,
+    /// The silk of the last finish (folded), where it is another.
+    pub head_silk: Option<String>,
     /// Parts in tying order.
     pub parts: Vec<WorkedPart>,
     /// Steps in order, written or usual.
@@ -106,10 +109,20 @@ pub struct Stretch {
 pub struct WorkedPart {
     /// Its name.
     pub name: String,
-    /// Its material (folded name).
+    /// Its material (folded name); the first of several.
     pub material: String,
+    /// Every material of it, in the order they are named; one at least.
+    pub pieces: Vec<WorkedPiece>,
+    /// How several materials lie.
+    pub laid: Laid,
     /// How it goes on.
     pub way: Way,
+    /// What it goes on.
+    pub on: Base,
+    /// The part whose fibres go on in this one.
+    pub carries_on: Option<String>,
+    /// How far it is clipped.
+    pub clip: Option<Clipped>,
     /// How it stands.
     pub shape: Shape,
     /// Where it is tied in (its `at`, else its `from`); `None` where nobody says.
@@ -138,10 +151,44 @@ pub struct WorkedPart {
     pub other_way: bool,
     /// What lies beneath it when it is wound, eye to bend, over its span.
     pub beneath: Vec<Stretch>,
-    /// What one fly takes of it; `None` where something of the part is open.
+    /// What it is wound on beyond the hook when it is wound, from where it leaves the hook to its far end; places
+    /// go on straight from there. Empty for a part that stays on the hook.
+    pub beyond: Vec<Stretch>,
+    /// What one fly takes of it, all materials together; nought for fibres that go on from another part; `None` where
+    /// something of the part is open.
     pub amount: Option<Fig>,
     /// Keys the dressing leaves out and the custom of its kind says.
     pub by_custom: Vec<&'static str>,
+}
+
+/// One material of a part. What is `None` is as in the part.
+#[derive(Clone, Debug)]
+pub struct WorkedPiece {
+    /// The material (folded name).
+    pub material: String,
+    /// Its own stretch, where materials are laid one after the other.
+    pub span: Option<(Fig, Fig)>,
+    /// Its own turns.
+    pub turns: Option<Fig>,
+    /// Its fibres, slips, things, or pairs.
+    pub count: Option<Fig>,
+    /// Its own width, mm.
+    pub width: Option<Fig>,
+    /// Its own thickness as a strand, mm.
+    pub strand_thick: Option<Fig>,
+    /// What one fly takes of it.
+    pub amount: Option<Fig>,
+}
+
+/// How far a part is clipped.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Clipped {
+    /// To this length from the middle of the wire or post, mm.
+    To(Fig),
+    /// Below, level with the point of the hook.
+    LevelWithPoint,
+    /// Flat beneath.
+    Beneath,
 }
 
 /// A step with its figures.
@@ -176,4 +223,8 @@ pub struct Need {
     pub amount: Fig,
     /// The amount as a share of a whole pack, where the bench knows what a pack gives in flies.
     pub share: Option<Fig>,
+    /// Of something flat: the share of one piece as sold, by its usable length or area.
+    pub share_of_piece: Option<Fig>,
+    /// Of a strip in its own width: the length, m.
+    pub along: Option<Fig>,
 }

@@ -1,9 +1,10 @@
 //! Where a part begins and ends and how long it is, worked when first wanted.
 
+use super::amount::strand_width;
 use super::formulas::*;
 use super::worker::{Lean, Worker, from, standing};
 use crate::diagnostic::{At, Diagnostic, Told};
-use crate::dressing::{Part, Turns, Way};
+use crate::dressing::{Base, Part, Turns, Way};
 use crate::measure::{Unit, words};
 use crate::why::{Fig, Standing};
 
@@ -25,9 +26,14 @@ fn start(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
     if let Some(place) = &part.fields.from {
         return w.place(&format!("{name}.from"), place);
     }
-    if let Some(over) = &part.fields.over {
-        let fig = over_part(w, over, Lean::Start)?;
-        return w.work(&format!("{name}.from"), &PLACE, &[fig], &over.at);
+    if let Some(other) = part.fields.over.as_ref().or(part.fields.under.as_ref()) {
+        let fig = w.lean_on(&other.value, Lean::Start, &other.at)?;
+        return w.work(&format!("{name}.from"), &PLACE, &[fig], &other.at);
+    }
+    // A hackle round a post lies where the post is.
+    if let Some(Told { value: Base::Post(post), at }) = &part.fields.on {
+        let fig = w.lean_on(post, Lean::Start, at)?;
+        return w.work(&format!("{name}.at"), &PLACE, &[fig], at);
     }
     // `4 behind, 3 before the wing`: on both sides of where the wing stands.
     if let Some(Told { value: Turns::Split { of, .. }, at }) =
@@ -52,23 +58,25 @@ fn end(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
         return w.place(&format!("{name}.to"), place);
     }
     let anchored = part.fields.at.is_some() || part.fields.from.is_some();
-    if let Some(over) = part.fields.over.as_ref().filter(|_| !anchored) {
-        let fig = over_part(w, over, Lean::End)?;
-        return w.work(&format!("{name}.to"), &PLACE, &[fig], &over.at);
+    if let Some(other) = part.fields.over.as_ref().or(part.fields.under.as_ref()).filter(|_| !anchored) {
+        let fig = w.lean_on(&other.value, Lean::End, &other.at)?;
+        return w.work(&format!("{name}.to"), &PLACE, &[fig], &other.at);
     }
     let start = w.figure_of(nth, Lean::Start, &part.name.at)?;
     if part.fields.from.is_none() {
         return Some(start);
     }
     // Counted turns from a place run on toward the eye, each one width.
-    if let (Some(Way::Weight | Way::Wound), Some(turns)) = (part.fields.way.as_ref().map(|way| way.value), &part.fields.turns)
+    if let (Some(Way::Weight | Way::Wound | Way::Rope), Some(turns)) = (part.fields.way.as_ref().map(|way| way.value), &part.fields.turns)
         && let Some(count) = counted(&turns.value)
     {
         let width = strand_width(w, part)?;
         let turns = w.common(&format!("{name}.turns"), count, Unit::One, standing(&turns.at), &from(&turns.at));
         return w.work(&format!("{name}.to"), &TURNS_BACK, &[start, turns, width], &part.name.at);
     }
-    if part.fields.way.as_ref().is_some_and(|way| matches!(way.value, Way::Wound | Way::Dubbed | Way::Weight)) {
+    if part.fields.way.as_ref().is_some_and(|way| matches!(way.value, Way::Wound | Way::Rope | Way::Dubbed | Way::Spun | Way::Weight))
+        && part.fields.beyond.is_none()
+    {
         return w.missing(name, "where it ends", "`to:` with a place such as `1/3 shank behind the eye`");
     }
     Some(start)
@@ -87,12 +95,21 @@ fn length(w: &mut Worker<'_>, nth: usize, part: &Part, at: &At) -> Option<Fig> {
         return w.length(&format!("{name}.fibre"), rule);
     }
     let way = part.fields.way.as_ref().map(|way| way.value);
-    if part.fields.to.is_none() && part.fields.over.is_none() && matches!(way, Some(Way::Bunch | Way::Slip | Way::Pair | Way::Strip | Way::Sheet | Way::Hackle))
-    {
+    let fields = &part.fields;
+    let spanned = fields.to.is_some() || fields.over.is_some() || fields.under.is_some() || fields.beyond.is_some();
+    if !spanned && matches!(way, Some(Way::Bunch | Way::Slip | Way::Pair | Way::Strip | Way::Sheet | Way::Hackle)) {
         return w.missing(name, "how long it is", "`length:` such as `1 shank`, or `reach:` with a place such as `bend + 1 mm`");
     }
     let start = w.figure_of(nth, Lean::Start, at)?;
     let end = w.figure_of(nth, Lean::End, at)?;
+    if let Some(rule) = &part.fields.beyond {
+        let beyond = w.once(&format!("{name}.beyond"), |w, key| w.length(key, rule))?;
+        let mut lengths = vec![beyond];
+        if start != end {
+            lengths.insert(0, w.once(&format!("{name}.span"), |w, key| w.work(key, &DISTANCE, &[start, end], at))?);
+        }
+        return w.work(&format!("{name}.length"), &LENGTHS, &lengths, at);
+    }
     if start == end {
         w.fault(
             Diagnostic::error(format!("\"{name}\" has no length to measure by"), at.clone())
@@ -100,17 +117,7 @@ fn length(w: &mut Worker<'_>, nth: usize, part: &Part, at: &At) -> Option<Fig> {
         );
         return None;
     }
-    // The part itself may have set it already, when its turn came.
-    let key = format!("{name}.length");
-    match w.sheet.find(&key) {
-        Some(fig) => Some(fig),
-        None => w.work(&key, &DISTANCE, &[start, end], at),
-    }
-}
-
-/// The start or end of the part another is wound over.
-fn over_part(w: &mut Worker<'_>, over: &Told<String>, lean: Lean) -> Option<Fig> {
-    w.lean_on(&over.value, lean, &over.at)
+    w.once(&format!("{name}.length"), |w, key| w.work(key, &DISTANCE, &[start, end], at))
 }
 
 /// The number of turns, where it is a number.
@@ -122,19 +129,12 @@ pub(super) fn counted(turns: &Turns) -> Option<f64> {
     }
 }
 
-/// The width of a part's strand: stated, by its thread's linear density, or assumed and said so.
-pub(super) fn strand_width(w: &mut Worker<'_>, part: &Part) -> Option<Fig> {
-    let key = format!("{}.width", part.name.value);
-    if let Some(fig) = w.sheet.find(&key) {
-        return Some(fig);
-    }
-    let of = part.fields.of.as_ref()?;
-    width_of(w, &part.name.value.clone(), &of.value.clone(), &of.at.clone())
-}
-
 /// The width of a material as a strand.
 pub(super) fn width_of(w: &mut Worker<'_>, name: &str, material: &str, at: &At) -> Option<Fig> {
     let key = format!("{name}.width");
+    if let Some(fig) = w.sheet.find(&key) {
+        return Some(fig);
+    }
     let known = w.material(material)?;
     if let Some(width) = &known.width {
         return Some(w.told(&key, width, Unit::Mm, Standing::Stated));

@@ -14,7 +14,12 @@ pub(crate) fn part(name: &str, way: Way, tied_in: Fig) -> WorkedPart {
     WorkedPart {
         name: name.to_owned(),
         material: "sample".to_owned(),
+        pieces: Vec::new(),
+        laid: Laid::default(),
         way,
+        on: Base::Hook,
+        carries_on: None,
+        clip: None,
         shape: Shape::default(),
         tied_in: Some(tied_in),
         span: None,
@@ -29,6 +34,7 @@ pub(crate) fn part(name: &str, way: Way, tied_in: Fig) -> WorkedPart {
         flue: None,
         other_way: false,
         beneath: Vec::new(),
+        beyond: Vec::new(),
         amount: None,
         by_custom: Vec::new(),
     }
@@ -63,6 +69,7 @@ impl Maker {
             chart: "dry-standard".to_owned(),
             hook,
             silk: "primrose, fine".to_owned(),
+            head_silk: None,
             parts: Vec::new(),
             steps: Vec::new(),
             needs: Vec::new(),

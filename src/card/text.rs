@@ -81,7 +81,7 @@ fn left_out(w: &Worker<'_>, key: &str) -> bool {
 /// Whether a key names a figure a dresser would ask for (not one in between).
 pub fn named(key: &str) -> bool {
     let in_between = key.starts_with("profile.") || key.contains(".times") || key.contains(".stated");
-    let turn_of_silk = key.starts_with("silk.") && key.ends_with(|c: char| c.is_ascii_digit());
+    let turn_of_silk = (key.starts_with("silk.") || key.starts_with("head-silk.")) && key.ends_with(|c: char| c.is_ascii_digit());
     !in_between && !turn_of_silk
 }
 

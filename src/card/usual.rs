@@ -52,9 +52,13 @@ pub(super) fn steps(w: &mut Worker<'_>) -> Vec<Step> {
         let act = Act::Silk { bed: Bed::Touching, from: Told::new(front, at.clone()), to: Told::new(back, at.clone()) };
         steps.push(step(&at, "silk", None, act));
     }
-    steps.extend(tied.iter().map(|nth| step(&at, "tie-in", way(w, *nth), Act::TieIn(vec![name(w, *nth, &at)]))));
+    // Fibres that go on from another part are on the hook already; what is folded of them waits for what is wound.
+    let (carried, ties): (Vec<usize>, Vec<usize>) = tied.into_iter().partition(|nth| w.parts[*nth].fields.carries_on.is_some());
+    steps.extend(ties.iter().map(|nth| step(&at, "tie-in", way(w, *nth), Act::TieIn(vec![name(w, *nth, &at)]))));
     steps.extend(winding_order(w).into_iter().map(|nth| step(&at, "wind", way(w, nth), Act::Wind(vec![name(w, nth, &at)]))));
-    let brought_over: Vec<usize> = tied.into_iter().filter(|nth| is_brought_over(w, *nth)).collect();
+    let folded = carried.into_iter().filter(|nth| !winds(w, *nth)).collect::<Vec<_>>();
+    steps.extend(folded.into_iter().map(|nth| step(&at, "fold", way(w, nth), Act::TieIn(vec![name(w, nth, &at)]))));
+    let brought_over: Vec<usize> = ties.into_iter().filter(|nth| is_brought_over(w, *nth)).collect();
     steps.extend(brought_over.into_iter().map(|nth| step(&at, "fold", way(w, nth), Act::Fold(vec![name(w, nth, &at)]))));
     let turns = ruled(&w.dressing.name.at, "5 turns", "five turns: Fly Anglers OnLine, tying tips part 169 (whip finish)");
     steps.push(step(&at, "finish", None, Act::Finish(Told::new(Fraction::whole(5), turns))));
@@ -74,10 +78,14 @@ fn is_brought_over(w: &Worker<'_>, nth: usize) -> bool {
 }
 
 fn winding_order(w: &Worker<'_>) -> Vec<usize> {
-    let winds = |nth: usize| way(w, nth).is_some_and(|way| matches!(way, Way::Wound | Way::Weight | Way::Hackle | Way::Dubbed));
-    let over = |nth: usize| w.parts[nth].fields.over.as_ref().and_then(|over| w.parts.iter().position(|part| part.name.value == over.value));
+    let winds = |nth: usize| winds(w, nth);
+    let named = |told: Option<&Told<String>>| told.and_then(|told| w.parts.iter().position(|part| part.name.value == told.value));
+    let over = |nth: usize| named(w.parts[nth].fields.over.as_ref());
+    let under = |nth: usize| named(w.parts[nth].fields.under.as_ref());
     let mut order = Vec::new();
-    for nth in (0..w.parts.len()).filter(|nth| winds(*nth) && over(*nth).is_none()) {
+    for nth in (0..w.parts.len()).filter(|nth| winds(*nth) && over(*nth).is_none() && under(*nth).is_none()) {
+        // What lies under a part goes on before it.
+        order.extend((0..w.parts.len()).filter(|other| winds(*other) && under(*other) == Some(nth)));
         order.push(nth);
         let mut above: Vec<usize> = (0..w.parts.len()).filter(|other| winds(*other) && over(*other) == Some(nth)).collect();
         // Hackles first: the rib goes over them.
@@ -88,6 +96,11 @@ fn winding_order(w: &Worker<'_>) -> Vec<usize> {
     let left: Vec<usize> = (0..w.parts.len()).filter(|nth| winds(*nth) && !order.contains(nth)).collect();
     order.extend(left);
     order
+}
+
+/// Whether a part is wound.
+fn winds(w: &Worker<'_>, nth: usize) -> bool {
+    way(w, nth).is_some_and(|way| matches!(way, Way::Wound | Way::Weight | Way::Rope | Way::Hackle | Way::Dubbed | Way::Spun))
 }
 
 fn way(w: &Worker<'_>, nth: usize) -> Option<Way> {

@@ -3,7 +3,7 @@
 use super::silk::Silk;
 use super::worker::{Lean, Worker, from, standing};
 use super::{Card, Need, WorkedPart};
-use super::{astray, complete, formulas::*, hook, part, text, usual};
+use super::{amount, astray, complete, formulas::*, hook, part, text, usual};
 use crate::diagnostic::{Diagnostic, Told};
 use crate::dressing::{Act, Bed, Dressing, Material, Part, Shelf, Size, Step, Way};
 use crate::measure::{Unit, words};
@@ -26,7 +26,10 @@ pub(super) fn usual_steps(dressing: &Dressing, size: &Told<Size>, shelf: &Shelf)
 }
 
 /// A worker with everything laid out, the silk, and the variant's name as written.
-type SetUp<'a> = (Worker<'a>, Option<Told<String>>, Option<String>);
+type SetUp<'a> = (Worker<'a>, Option<Silks>, Option<String>);
+
+/// The tying silk, and that of the last finish where it is another.
+type Silks = (Told<String>, Option<Told<String>>);
 
 fn set_up<'a>(
     dressing: &'a Dressing,
@@ -42,12 +45,18 @@ fn set_up<'a>(
         return Err(vec![Diagnostic::error(format!("there is no hook chart \"{}\"", own.value), own.at.clone())]);
     };
     let mut parts = dressing.parts_for(&size.value, chart.old_scale(), variant.map(words::fold).as_deref())?;
+    let mut faults = Vec::new();
+    amount::resolve(&mut parts, &mut faults);
+    if !faults.is_empty() {
+        return Err(faults);
+    }
     complete::parts(&mut parts, dressing, shelf, chart.shape);
     let mut sheet = Geometry::new();
     let bead = bead(&mut sheet, &parts, shelf);
     let hook = hook::work(&mut sheet, chart, size, bead)?;
     let worker = Worker::new(sheet, (dressing, shelf), (chart, &size.value), parts, hook);
     let silk = chosen.and_then(|variant| variant.silk.clone()).or_else(|| dressing.silks.first().map(|silk| silk.of.clone()));
+    let silk = silk.map(|silk| (silk, dressing.silks.get(1).map(|silk| silk.of.clone())));
     Ok((worker, silk, chosen.map(|variant| variant.name.value.clone())))
 }
 
@@ -103,14 +112,18 @@ pub(super) fn is_bead(material: &Material) -> bool {
 struct Bench<'a, 'b> {
     w: Worker<'a>,
     silk: Silk,
-    worked: Vec<Option<(WorkedPart, Option<Need>)>>,
+    /// The silk of the last finish, where it is another.
+    head: Option<Silk>,
+    /// Finishes still to come.
+    finishes: usize,
+    worked: Vec<Option<(WorkedPart, Vec<Need>)>>,
     tried: Vec<bool>,
     coats: Vec<Need>,
     named_in_wind: &'b [String],
 }
 
-fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<String>) -> Result<Card, Vec<Diagnostic>> {
-    let Some(silk_told) = silk_told else {
+fn run(mut w: Worker<'_>, silks: Option<Silks>, variant: Option<String>) -> Result<Card, Vec<Diagnostic>> {
+    let Some((silk_told, head_told)) = silks else {
         return Err(vec![Diagnostic::error("no silk is named", w.dressing.name.at.clone()).right("`silk:` with a material")]);
     };
     w.variant.clone_from(&variant);
@@ -123,12 +136,19 @@ fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<Strin
         .flatten()
         .map(|told| words::fold(&told.value))
         .collect();
-    let Some(silk) = Silk::start(&mut w, &silk_told) else {
-        w.fault(Diagnostic::error(format!("the silk \"{}\" is not a material of this bench", silk_told.value), silk_told.at.clone()));
-        return Err(w.faults);
+    let Some(silk) = Silk::start(&mut w, "silk", &silk_told, None) else {
+        return Err(no_silk(w, &silk_told));
     };
+    let head = match &head_told {
+        Some(told) => match Silk::start(&mut w, "head-silk", told, Some(&silk)) {
+            Some(head) => Some(head),
+            None => return Err(no_silk(w, told)),
+        },
+        None => None,
+    };
+    let finishes = steps.iter().flat_map(|step| &step.acts).filter(|act| matches!(act, Act::Finish(_))).count();
     let count = w.parts.len();
-    let mut bench = Bench { w, silk, worked: vec![None; count], tried: vec![false; count], coats: Vec::new(), named_in_wind: &named };
+    let mut bench = Bench { w, silk, head, finishes, worked: vec![None; count], tried: vec![false; count], coats: Vec::new(), named_in_wind: &named };
     let mut outline = Vec::new();
     for (nth, step) in steps.iter().enumerate() {
         let (ties, winds) = bench.step(step);
@@ -140,18 +160,29 @@ fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<Strin
             bench.make(nth);
         }
     }
-    let Bench { mut w, silk, worked, coats, .. } = bench;
+    let Bench { mut w, silk, head, worked, coats, .. } = bench;
     let silk_name = silk.material().to_owned();
     let silk_need = silk.total(&mut w, &silk_told);
+    let head_silk = head.as_ref().map(|head| head.material().to_owned());
+    let head_need = head.zip(head_told).and_then(|(head, told)| head.total(&mut w, &told));
     let one = w.sheet.given("hook.amount", 1.0, Unit::One, Standing::Stated, "one hook a fly; the chart's bad ones are added when a run is planned");
-    let hook_need =
-        Need { part: "hook".to_owned(), material: words::fold(&w.chart.name.value), size: Some(w.size.clone()), way: Way::Whole, amount: one, share: None };
+    let hook_need = Need {
+        part: "hook".to_owned(),
+        material: words::fold(&w.chart.name.value),
+        size: Some(w.size.clone()),
+        way: Way::Whole,
+        amount: one,
+        share: None,
+        share_of_piece: None,
+        along: None,
+    };
     let mut parts = Vec::new();
     let mut needs = vec![hook_need];
     needs.extend(silk_need);
-    for (part, need) in worked.into_iter().flatten() {
+    needs.extend(head_need);
+    for (part, own) in worked.into_iter().flatten() {
         parts.push(part);
-        needs.extend(need);
+        needs.extend(own);
     }
     needs.extend(coats);
     if parts.len() < count && w.faults.is_empty() {
@@ -174,11 +205,17 @@ fn run(mut w: Worker<'_>, silk_told: Option<Told<String>>, variant: Option<Strin
         chart: w.chart.name.value.clone(),
         hook: w.hook,
         silk: silk_name,
+        head_silk,
         parts,
         steps: worked_steps,
         needs,
         advice: w.advice,
     })
+}
+
+fn no_silk(mut w: Worker<'_>, told: &Told<String>) -> Vec<Diagnostic> {
+    w.fault(Diagnostic::error(format!("the silk \"{}\" is not a material of this bench", told.value), told.at.clone()));
+    w.faults
 }
 
 /// Whether a step has anything to do on this fly: one that only handles parts the variant has not is passed over,
@@ -273,7 +310,11 @@ impl Bench<'_, '_> {
                 }
                 Some(())
             }
-            Act::Finish(count) => self.silk.finish(&mut self.w, count.value.to_f64(), standing(&count.at), from(&count.at), at),
+            Act::Finish(count) => {
+                self.finishes = self.finishes.saturating_sub(1);
+                let last = if self.finishes == 0 { self.head.as_mut() } else { None };
+                last.unwrap_or(&mut self.silk).finish(&mut self.w, count.value.to_f64(), standing(&count.at), from(&count.at), at)
+            }
             Act::Coat(of) => {
                 // A coat that stands among the parts is that part, not one more.
                 let folded = words::fold(&of.value);
@@ -313,18 +354,30 @@ impl Bench<'_, '_> {
         if std::mem::replace(&mut self.tried[nth], true) {
             return;
         }
-        let made = part::work(&mut self.w, nth);
-        if let Some((part, None)) = &made {
-            self.w.open.push(part.name.clone());
+        self.lies_under(nth);
+        let Some(made) = part::work(&mut self.w, nth) else { return };
+        if made.making.part.amount.is_none() {
+            self.w.open.push(made.making.part.name.clone());
         }
-        if let Some((part, Some(_))) = &made
-            && grow(&mut self.w, part).is_none()
-            && self.w.faults.is_empty()
-        {
+        let grown = made.making.growth.iter().try_for_each(|growth| amount::grow(&mut self.w, growth));
+        if grown.is_none() && self.w.faults.is_empty() {
             let at = self.w.parts[nth].name.at.clone();
-            self.w.fault(Diagnostic::error(format!("what lies on the hook after \"{}\" has no result", part.name), at));
+            self.w.fault(Diagnostic::error(format!("what lies on the hook after \"{}\" has no result", made.making.part.name), at));
         }
-        self.worked[nth] = made;
+        made.making.silk.iter().for_each(|length| self.silk.also(*length));
+        self.worked[nth] = Some((made.making.part, made.needs));
+    }
+
+    /// What lies under a part goes on before it; the dresser is told where the steps have it the other way.
+    fn lies_under(&mut self, nth: usize) {
+        let part = &self.w.parts[nth];
+        let Some(told) = &part.fields.under else { return };
+        let other = self.w.parts.iter().position(|other| other.name.value == told.value);
+        if other.and_then(|other| self.tried.get(other)).is_some_and(|tried| *tried) {
+            let what = format!("\"{}\" lies under \"{}\", but goes on after it", part.name.value, told.value);
+            let advice = Diagnostic::advice(what, told.at.clone()).right("its name in an earlier step, or before the other in one `wind:`");
+            self.w.advise(advice);
+        }
     }
 }
 
@@ -340,26 +393,5 @@ fn order(act: &Act) -> u8 {
         Act::Clip(_) => 6,
         Act::Finish(_) => 7,
         Act::Coat(_) => 8,
-    }
-}
-
-/// The profile after a part: a body sets it, a strand builds on it, the rest leave it.
-fn grow(w: &mut Worker<'_>, part: &WorkedPart) -> Option<()> {
-    let Some((start, end)) = part.span else { return Some(()) };
-    match part.way {
-        Way::Dubbed => {
-            let (first, second) = part.thick?;
-            w.profile.shape(&mut w.sheet, (start, first), (end, second))
-        }
-        Way::Wound | Way::Weight => {
-            let (turns, width, thick) = (part.turns?, part.width?, part.strand_thick?);
-            let formula = if part.way == Way::Weight { &WEIGHT_LAYERS } else { &COVERAGE };
-            let layers = w.sheet.work(format!("{}.layers", part.name), formula, &super::profile::inputs(&[turns, width], &part.beneath))?;
-            if w.value(layers) == 0.0 {
-                return Some(());
-            }
-            w.profile.lay(&mut w.sheet, start, end, thick, layers)
-        }
-        _ => Some(()),
     }
 }

@@ -30,6 +30,8 @@ pub(crate) struct Worker<'a> {
     pub(crate) hook: Hook,
     pub(crate) marks: Marks,
     pub(crate) profile: Profile,
+    /// What has been built beyond the hook, by the part whose core it is on.
+    pub(crate) off: HashMap<usize, Profile>,
     pub(crate) faults: Vec<Diagnostic>,
     pub(crate) advice: Vec<Diagnostic>,
     /// What is said neither by the dressing nor by a custom.
@@ -87,6 +89,7 @@ impl<'a> Worker<'a> {
             hook,
             marks,
             profile,
+            off: HashMap::new(),
             faults: Vec::new(),
             advice: Vec::new(),
             missing: Vec::new(),
@@ -267,6 +270,14 @@ impl<'a> Worker<'a> {
         match self.sheet.find(key) {
             Some(fig) => fig,
             None => self.sheet.given(key, value, unit, standing, source),
+        }
+    }
+
+    /// A figure that whoever wants it first works out.
+    pub(crate) fn once(&mut self, key: &str, make: impl FnOnce(&mut Self, &str) -> Option<Fig>) -> Option<Fig> {
+        match self.sheet.find(key) {
+            Some(fig) => Some(fig),
+            None => make(self, key),
         }
     }
 

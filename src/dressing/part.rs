@@ -253,8 +253,20 @@ impl PartFields {
         if change.count.is_some() && self.way.as_ref().is_some_and(|way| way.value == Way::Bunch) {
             self.thick = None;
         }
+        // A single material takes the place of several.
+        if change.of.is_some() {
+            self.several = None;
+        }
         replace!(
             of,
+            several,
+            laid,
+            on,
+            under,
+            carries_on,
+            beyond,
+            clip,
+            loop_length,
             way,
             at,
             from,
@@ -277,6 +289,18 @@ impl PartFields {
             by_the,
             note
         );
+    }
+
+    /// Every material it names, in order.
+    pub fn materials(&self) -> impl Iterator<Item = &Told<String>> {
+        let several = self.several.iter().flat_map(|told| &told.value).map(|stuff| &stuff.of);
+        several.chain(self.of.iter().filter(|_| self.several.is_none()))
+    }
+
+    /// Every material it names, to be changed.
+    pub fn materials_mut(&mut self) -> impl Iterator<Item = &mut Told<String>> {
+        let several = self.several.iter_mut().flat_map(|told| &mut told.value).map(|stuff| &mut stuff.of);
+        several.chain(self.of.iter_mut())
     }
 
     /// The fields that were said, by their keys with their places.

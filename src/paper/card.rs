@@ -50,6 +50,12 @@ pub fn material_name<'a>(shelf: &'a Shelf, folded: &'a str) -> &'a str {
     shelf.materials.get(folded).map_or(folded, |material| material.name.value.as_str())
 }
 
+/// The materials of a part as written, with a plus between.
+pub fn materials_of(part: &WorkedPart, shelf: &Shelf) -> String {
+    let names: Vec<&str> = part.pieces.iter().map(|piece| material_name(shelf, &piece.material)).collect();
+    if names.is_empty() { material_name(shelf, &part.material).to_owned() } else { names.join(" + ") }
+}
+
 /// A length with how near the next fly must be: `7.5 ±0.5`, or `6.7 to 9.0` of a range.
 pub fn with_tolerance(card: &Card, fig: Fig) -> String {
     let value = card.sheet.value(fig);
@@ -106,13 +112,16 @@ fn parts(card: &Card, shelf: &Shelf) -> String {
         let standing = part.amount.map(|fig| card.sheet.at(fig).standing).max(length.map(|fig| card.sheet.at(fig).standing));
         table.row(vec![
             part.name.clone(),
-            material_name(shelf, &part.material).to_owned(),
+            materials_of(part, shelf),
             part.way.word().to_owned(),
             from,
             to,
             length.map_or_else(String::new, |fig| with_tolerance(card, fig)),
             number_of(part, card),
-            part.amount.map_or_else(|| "open".to_owned(), |fig| amount(card.sheet.at(fig))),
+            match &part.carries_on {
+                Some(from) => format!("with the {from}"),
+                None => part.amount.map_or_else(|| "open".to_owned(), |fig| amount(card.sheet.at(fig))),
+            },
             standing.map_or_else(String::new, |standing| standing.name().to_owned()),
         ]);
     }

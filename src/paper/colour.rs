@@ -12,6 +12,7 @@ pub fn of(card: &Card, shelf: &Shelf, role: Role, part: Option<usize>) -> [u8; 3
     match (role, part.and_then(|nth| card.parts.get(nth))) {
         (_, Some(part)) => of_material(shelf, &part.material),
         (Role::Hook, None) => STEEL,
+        (Role::Head, None) => of_material(shelf, card.head_silk.as_ref().unwrap_or(&card.silk)),
         (_, None) => of_material(shelf, &card.silk),
     }
 }

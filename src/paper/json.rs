@@ -24,7 +24,9 @@ pub fn card(card: &Card) -> Value {
         "parts": card.parts.iter().map(|part| json!({
             "part": part.name,
             "of": part.material,
+            "materials": part.pieces.iter().map(|piece| json!({ "of": piece.material, "amount": piece.amount.map(|fig| card.sheet.key(fig)) })).collect::<Vec<_>>(),
             "as": part.way.word(),
+            "carries-on": part.carries_on,
             "amount": part.amount.map(|fig| card.sheet.key(fig)),
             "by-custom": part.by_custom,
         })).collect::<Vec<_>>(),

@@ -64,6 +64,10 @@ formula! { SHARE_OF_PATCH: "fibres / fibres one gives / ones in a pack", [Fibre,
 formula! { SHARE_OF_SKIN: "fibres / fibres a feather gives / feathers in a whole one / whole ones in a pack", [Fibre, Fibre, Feather, Piece] then [] gives One, "what a skin gives, as known at the bench", quotient }
 formula! { SHARE_OF_QUILLS: "flies x share of a vane a fly / vanes in a pack", [One, One, Piece] then [] gives One, "slips are cut side by side along the vane",
 |x| match x { [flies, vane, vanes] => flies.checked_mul(*vane)?.checked_div(*vanes), _ => None } }
+formula! { SHARE_OF_SHEETS: "flies x share of a piece a fly / pieces in a pack", [One, One, Piece] then [] gives One, "strips and sheets by their share of a piece",
+|x| match x { [flies, share, pieces] => flies.checked_mul(*share)?.checked_div(*pieces), _ => None } }
+formula! { SHARE_BY_LENGTH: "flies x length a fly / what a pack holds", [One, M, M] then [] gives One, "a strip used in the width it is sold in",
+|x| match x { [flies, length, holds] => flies.checked_mul(*length)?.checked_div(*holds), _ => None } }
 formula! { SHARE_KNOWN: "flies x share of a pack a fly", [One, One] then [] gives One, "what a pack gives, as known at the bench", product }
 formula! { SHARE_OF_PIECES: "number / pieces in a pack", [One, Piece] then [] gives One, "material by its share of a pack", quotient }
 

@@ -4,7 +4,7 @@ use super::formulas::*;
 use super::work::Planner;
 use crate::card::{Card, Need};
 use crate::diagnostic::At;
-use crate::dressing::{Gives, HookChart, Material, Pack, Size};
+use crate::dressing::{Gives, HookChart, Material, Pack, Size, Way};
 use crate::measure::{Unit, words};
 use crate::why::{Fig, Formula, Standing, cross};
 use rust_decimal::Decimal;
@@ -135,19 +135,35 @@ struct Share {
     formula: &'static Formula<Decimal>,
     known: Vec<Fig>,
     given: Vec<(&'static str, Decimal, Unit, Standing, String)>,
-    /// The known figures come first, the given ones after.
-    run_card: Option<(usize, Fig, &'static str)>,
+    /// Figures of the run's card, their sum after the known figures and before the given ones, with the sum's formula.
+    of_card: Option<OfCard>,
+}
+
+/// Figures of one fly read off the run's card, one for each part that takes the material.
+struct OfCard {
+    run: usize,
+    figs: Vec<Fig>,
+    key: &'static str,
 }
 
 impl Share {
     fn set(self, p: &mut Planner<'_>, stem: &str) -> Option<Fig> {
         let mut inputs = self.known;
-        if let Some((run, fig, key)) = self.run_card {
-            let taken = p.taken_value(run, fig)?;
-            let unit = taken.1;
-            let set = p.figures.given(p.figures.free_key(&format!("{stem}.{key}")), taken.0, unit, taken.2, taken.3);
-            p.from_card.insert(set, (run, fig));
-            inputs.push(set);
+        if let Some(OfCard { run, figs, key }) = self.of_card {
+            let mut each = Vec::new();
+            for fig in figs {
+                let (value, unit, standing, from) = p.taken_value(run, fig)?;
+                let set = p.figures.given(p.figures.free_key(&format!("{stem}.{key}")), value, unit, standing, from);
+                p.from_card.insert(set, (run, fig));
+                each.push(set);
+            }
+            inputs.push(match each.as_slice() {
+                [only] => *only,
+                several => {
+                    let unit = p.figures.at(*several.first()?).unit;
+                    p.work(&format!("{stem}.{key}-in-all"), sum_of(unit), several)?
+                }
+            });
         }
         for (key, value, unit, standing, from) in self.given {
             let key = p.figures.free_key(&format!("{stem}.{key}"));
@@ -167,7 +183,13 @@ fn share(p: &Planner<'_>, card: &Card, needs: &[&Need], amount: Fig, flies: Fig,
     if let Some(known) = need.share.filter(|_| needs.len() == 1) {
         let a_fly = cross(card.sheet.value(known)).ok_or_else(too_small)?;
         let value = p.figures.value(flies).checked_mul(a_fly).ok_or_else(too_small)?;
-        return Ok(Share { value, formula: &SHARE_KNOWN, known: vec![flies], given: Vec::new(), run_card: Some((run, known, "share-a-fly")) });
+        return Ok(Share {
+            value,
+            formula: &SHARE_KNOWN,
+            known: vec![flies],
+            given: Vec::new(),
+            of_card: Some(OfCard { run, figs: vec![known], key: "share-a-fly" }),
+        });
     }
     let holds = |unit: Unit| pack.unit.convert(pack.holds, unit).filter(|holds| *holds > Decimal::ZERO);
     if pack.unit != Unit::Piece
@@ -175,16 +197,34 @@ fn share(p: &Planner<'_>, card: &Card, needs: &[&Need], amount: Fig, flies: Fig,
     {
         let value = amount_value.checked_div(holds).ok_or_else(too_small)?;
         let (_, _, formula) = by_unit(unit);
-        return Ok(Share { value, formula, known: vec![amount], given: vec![("pack-holds", holds, unit, Standing::Stated, from)], run_card: None });
+        return Ok(Share { value, formula, known: vec![amount], given: vec![("pack-holds", holds, unit, Standing::Stated, from)], of_card: None });
+    }
+    // A strip that is used in the width it is sold in, off a card told by its length.
+    if unit == Unit::Mm2
+        && let Some(holds) = holds(Unit::M)
+        && let Some((figs, a_fly)) = of_card(card, needs, |need| need.along)
+    {
+        let value = p.figures.value(flies).checked_mul(a_fly).and_then(|v| v.checked_div(holds)).ok_or_else(too_small)?;
+        let given = vec![("pack-holds", holds, Unit::M, Standing::Stated, from)];
+        return Ok(Share { value, formula: &SHARE_BY_LENGTH, known: vec![flies], given, of_card: Some(OfCard { run, figs, key: "length-a-fly" }) });
+    }
+    // Feathers that are not told by size come out of a plain number of them.
+    if unit == Unit::Feather && pack.unit == Unit::One && need.size.is_none() {
+        let value = amount_value.checked_div(pack.holds).ok_or_else(too_small)?;
+        let given = vec![("pack-holds", pack.holds, Unit::Feather, Standing::Stated, from)];
+        return Ok(Share { value, formula: &SHARE_FEATHER, known: vec![amount], given, of_card: None });
+    }
+    let pairs = pack.unit == Unit::Piece && pack.noun == "pair";
+    if unit == Unit::Feather && pairs {
+        let feathers = pack.holds.checked_mul(Decimal::TWO).ok_or_else(too_small)?;
+        let value = amount_value.checked_div(feathers).ok_or_else(too_small)?;
+        let given = vec![("pack-holds", feathers, Unit::Feather, Standing::Stated, format!("{from}, two feathers a pair"))];
+        return Ok(Share { value, formula: &SHARE_FEATHER, known: vec![amount], given, of_card: None });
     }
     let pieces = match (pack.unit, unit) {
         (Unit::Piece, _) | (Unit::One, Unit::Feather | Unit::Fibre | Unit::Mm2) | (Unit::Feather, Unit::Fibre | Unit::Mm2) => {
             // A pair is two.
-            if matches!(pack.noun.as_str(), "pair" | "pairs") && unit == Unit::Mm2 {
-                pack.holds.checked_mul(Decimal::TWO).ok_or_else(too_small)?
-            } else {
-                pack.holds
-            }
+            if pairs && unit == Unit::Mm2 { pack.holds.checked_mul(Decimal::TWO).ok_or_else(too_small)? } else { pack.holds }
         }
         _ => return Err(format!("its pack is told in {}, its use in {}", unit_words(pack), unit.name())),
     };
@@ -192,16 +232,9 @@ fn share(p: &Planner<'_>, card: &Card, needs: &[&Need], amount: Fig, flies: Fig,
     let material = material.ok_or_else(|| "its pack is told in pieces".to_owned())?;
     match unit {
         Unit::Feather => {
-            let (gives, standing, from) =
-                feathers_of(material, need.size.as_ref()).ok_or("how many feathers of that size it gives is not said (`gives: {14: 140}`)")?;
+            let (gives, standing, from) = feathers_of(material, need.size.as_ref()).ok_or("how many feathers it gives is not said (`gives: {14: 140}`)")?;
             let value = amount_value.checked_div(gives).and_then(|share| share.checked_div(pieces)).ok_or_else(too_small)?;
-            Ok(Share {
-                value,
-                formula: &SHARE_OF_CAPE,
-                known: vec![amount],
-                given: vec![("gives", gives, Unit::Feather, standing, from), held],
-                run_card: None,
-            })
+            Ok(Share { value, formula: &SHARE_OF_CAPE, known: vec![amount], given: vec![("gives", gives, Unit::Feather, standing, from), held], of_card: None })
         }
         Unit::Fibre => {
             let told = material.fibres.as_ref().ok_or("how many fibres one gives is not said (`fibres: 400`)")?;
@@ -214,7 +247,7 @@ fn share(p: &Planner<'_>, card: &Card, needs: &[&Need], amount: Fig, flies: Fig,
                         let value =
                             amount_value.checked_div(fibres).and_then(|v| v.checked_div(all)).and_then(|v| v.checked_div(pieces)).ok_or_else(too_small)?;
                         let all = ("feathers", all, Unit::Feather, Standing::Stated, format!("{}, all sizes together", place(&gives.at)));
-                        Ok(Share { value, formula: &SHARE_OF_SKIN, known: vec![amount], given: vec![per_piece, all, held], run_card: None })
+                        Ok(Share { value, formula: &SHARE_OF_SKIN, known: vec![amount], given: vec![per_piece, all, held], of_card: None })
                     }
                     Gives::Flies { .. } => patch(amount, amount_value, fibres, pieces, per_piece, held).ok_or_else(too_small),
                 },
@@ -222,35 +255,43 @@ fn share(p: &Planner<'_>, card: &Card, needs: &[&Need], amount: Fig, flies: Fig,
             }
         }
         Unit::Mm2 => {
-            let vane = card
-                .sheet
-                .find(&format!("{}.share-of-vane", need.part))
-                .filter(|_| needs.len() == 1)
-                .ok_or("how long its usable vane is is not said (`usable: 60 mm`)")?;
-            let each = cross(card.sheet.value(vane)).ok_or_else(too_small)?;
+            let (figs, each) = of_card(card, needs, |need| need.share_of_piece).ok_or("how long a usable piece of it is is not said (`usable: 60 mm`)")?;
             let value = p.figures.value(flies).checked_mul(each).and_then(|v| v.checked_div(pieces)).ok_or_else(too_small)?;
-            Ok(Share { value, formula: &SHARE_OF_QUILLS, known: vec![flies], given: vec![held], run_card: Some((run, vane, "vane-a-fly")) })
+            let slips = needs.iter().all(|need| need.way == Way::Slip);
+            let (formula, key) = if slips { (&SHARE_OF_QUILLS, "vane-a-fly") } else { (&SHARE_OF_SHEETS, "piece-a-fly") };
+            Ok(Share { value, formula, known: vec![flies], given: vec![held], of_card: Some(OfCard { run, figs, key }) })
         }
         Unit::One => {
             let value = amount_value.checked_div(pieces).ok_or_else(too_small)?;
-            Ok(Share { value, formula: &SHARE_OF_PIECES, known: vec![amount], given: vec![held], run_card: None })
+            Ok(Share { value, formula: &SHARE_OF_PIECES, known: vec![amount], given: vec![held], of_card: None })
         }
         _ => Err(format!("its pack is told in {}, its use in {}", unit_words(pack), unit.name())),
     }
+}
+
+/// A figure of every need off the card, and their sum as it crosses; `None` where one of them has none.
+fn of_card(card: &Card, needs: &[&Need], figure: impl Fn(&Need) -> Option<Fig>) -> Option<(Vec<Fig>, Decimal)> {
+    let figs: Option<Vec<Fig>> = needs.iter().map(|need| figure(need)).collect();
+    let figs = figs.filter(|figs| !figs.is_empty())?;
+    let sum = figs.iter().try_fold(Decimal::ZERO, |sum, fig| sum.checked_add(cross(card.sheet.value(*fig))?))?;
+    Some((figs, sum))
 }
 
 type Given = (&'static str, Decimal, Unit, Standing, String);
 
 fn patch(amount: Fig, value: Decimal, fibres: Decimal, pieces: Decimal, per_piece: Given, held: Given) -> Option<Share> {
     let value = value.checked_div(fibres)?.checked_div(pieces)?;
-    Some(Share { value, formula: &SHARE_OF_PATCH, known: vec![amount], given: vec![per_piece, held], run_card: None })
+    Some(Share { value, formula: &SHARE_OF_PATCH, known: vec![amount], given: vec![per_piece, held], of_card: None })
 }
 
 /// Feathers of a size in a whole cape: of that size, else of the nearest size the bench knows, marked so.
 fn feathers_of(material: &Material, size: Option<&Size>) -> Option<(Decimal, Standing, String)> {
     let told = material.gives.as_ref()?;
     let Gives::Feathers(by_size) = &told.value else { return None };
-    let size = size?;
+    let Some(size) = size else {
+        let all: Decimal = by_size.values().sum();
+        return (all > Decimal::ZERO).then(|| (all, Standing::Stated, format!("{}, all sizes together", place(&told.at))));
+    };
     if let Some(number) = by_size.get(size).filter(|number| **number > Decimal::ZERO) {
         return Some((*number, Standing::Stated, place(&told.at)));
     }

@@ -5,7 +5,7 @@ use super::work::Planner;
 use super::{Priced, time};
 use crate::card::{self, Card};
 use crate::diagnostic::{Diagnostic, Told, did_you_mean};
-use crate::dressing::{Dressing, OrderLine, Price, Size};
+use crate::dressing::{Dressing, OrderLine, PartFields, Price, Size};
 use crate::measure::{Unit, words};
 use crate::why::{Fig, Standing};
 use rust_decimal::Decimal;
@@ -117,17 +117,20 @@ fn swap(p: &Planner<'_>, line: &OrderLine, dressing: &Dressing) -> Result<Dressi
             return Err(vec![Diagnostic::error(format!("\"{}\" is not a material of this bench", to.value), to.at.clone()).right_if(hint)]);
         }
         let mut met = false;
-        let every = swapped
-            .parts
-            .iter_mut()
-            .map(|part| &mut part.fields)
-            .chain(swapped.at_size.iter_mut().flat_map(|change| change.parts.iter_mut().map(|(_, fields)| fields)));
-        for of in every.filter_map(|fields| fields.of.as_mut()).filter(|of| words::fold(&of.value) == from) {
+        let own = swapped.parts.iter_mut().map(|part| &mut part.fields);
+        let at_size = swapped.at_size.iter_mut().flat_map(|change| &mut change.parts).map(|(_, fields)| fields);
+        let in_variants = swapped.variants.values_mut().flat_map(|variant| {
+            let added = variant.add.iter_mut().map(|(part, _)| &mut part.fields);
+            let at_size = variant.at_size.iter_mut().flat_map(|change| &mut change.parts);
+            added.chain(variant.replace.iter_mut().chain(at_size).map(|(_, fields)| fields))
+        });
+        for of in own.chain(at_size).chain(in_variants).flat_map(PartFields::materials_mut).filter(|of| words::fold(&of.value) == from) {
             of.value.clone_from(&to.value);
             met = true;
         }
-        for silk in swapped.silks.iter_mut().filter(|silk| words::fold(&silk.of.value) == from) {
-            silk.of.value.clone_from(&to.value);
+        let silks = swapped.silks.iter_mut().map(|silk| &mut silk.of).chain(swapped.variants.values_mut().filter_map(|variant| variant.silk.as_mut()));
+        for of in silks.filter(|of| words::fold(&of.value) == from) {
+            of.value.clone_from(&to.value);
             met = true;
         }
         if !met {

@@ -206,7 +206,7 @@ fn same(then: &[Card], now: &[Card], what: &str) {
         assert_eq!(figures(then), figures(now), "{what}");
         let texts = |card: &Card| card.steps.iter().map(|step| step.text.clone()).collect::<Vec<_>>();
         assert_eq!(texts(then), texts(now), "{what}");
-        let ways = |card: &Card| card.parts.iter().map(|part| (part.name.clone(), part.way)).collect::<Vec<_>>();
+        let ways = |card: &Card| card.parts.iter().map(|part| (part.name.clone(), part.way, part.shape, part.on.clone())).collect::<Vec<_>>();
         assert_eq!(ways(then), ways(now), "{what}");
     }
 }
@@ -425,4 +425,18 @@ fn wire_by_its_number() {
         assert!(told["error"].as_str().unwrap().contains("not a number of this gauge"), "{told}");
     }
     assert_eq!(herl(dir.path(), &["reckon", "gauge", "--awg", "30", "--swg", "30"]).0, Some(2), "one scale at a time");
+}
+
+#[test]
+fn a_parachute_hackle_goes_round_its_post() {
+    let parts = [("wing", "brown hair"), ("tail", "dun cock"), ("body", "grey fur"), ("hackle", "dun cock")];
+    let dir = lay(&book("parachute", &parts));
+    let bench = load(dir.path());
+    let card = cards(&bench).remove(0);
+    // 30 hairs of 0.08 mm at three quarters packed: 0.08 x sqrt(30 / 0.75) across, turned four times by a stem of 0.3 mm.
+    let across = 0.08 * (30.0_f64 / 0.75).sqrt();
+    assert!((value(&card, "hackle.wound") - 4.0 * std::f64::consts::PI * (across + 0.3)).abs() < 1e-9);
+    assert_eq!(value(&card, "hackle.at"), value(&card, "wing.at"));
+    let done = edit::fill(&bench, &bench.dressings["book fly"]).unwrap();
+    assert!(done.lines.iter().any(|line| line.text == "on: post of wing"), "{done:#?}");
 }

@@ -40,7 +40,7 @@ fn plans(bench: &Bench) -> Vec<Plan> {
     all
 }
 
-fn works_again<V: Copy + PartialEq + std::fmt::Debug>(sheet: &Sheet<V>) -> usize {
+pub(crate) fn works_again<V: Copy + PartialEq + std::fmt::Debug>(sheet: &Sheet<V>) -> usize {
     let mut worked = 0;
     for (fig, key, row) in sheet.rows() {
         if let Origin::Worked { formula, inputs } = &row.origin {

@@ -13,3 +13,4 @@ mod proportions;
 mod reckon_cli;
 mod screens;
 mod support;
+mod ways;
