@@ -2,8 +2,8 @@
 //! what is said but lies outside all that was published for that kind of fly.
 
 use super::WorkedPart;
-use super::complete::{Ground, called, numbers};
-use super::custom::{self, Row};
+use super::complete::{Ground, called};
+use super::custom::{self, Meaning, Row};
 use super::worker::Worker;
 use crate::diagnostic::{At, Diagnostic, nearest};
 use crate::dressing::{HookLength, Landmark, Length, Of, Part, Place, Term};
@@ -123,7 +123,10 @@ impl Sight<'_> {
     /// The two ends of what a row allows; `None` where it cannot be had on this hook.
     fn range(&self, row: &Row, worked: &WorkedPart) -> Option<(f64, f64)> {
         match row.field {
-            "count" | "turns" => numbers(row.rule).map(|(low, high)| (low.to_f64(), high.to_f64())),
+            "count" | "turns" => match row.meaning {
+                Meaning::Numbers(low, high) => Some((low.to_f64(), high.to_f64())),
+                _ => None,
+            },
             "reach" => {
                 let (place, _) = self.ground.place(row)?;
                 let length = (self.place(&place)? - self.w.value(worked.tied_in?)).abs();
@@ -145,7 +148,7 @@ impl Sight<'_> {
         let fig = match of {
             Of::Nought => return Some(0.0),
             Of::Unit(unit) => return crate::measure::Quantity { figure: crate::measure::Fraction::ONE, unit: *unit }.in_unit(Unit::Mm),
-            Of::Hook(HookLength::Gap) => hook.gap,
+            Of::Hook(HookLength::Gap) => hook.gap?,
             Of::Hook(HookLength::Shank) => hook.shank,
             Of::Hook(HookLength::FreeShank) => self.w.marks.free_shank,
             Of::Hook(HookLength::Overall) => hook.overall,
@@ -168,8 +171,8 @@ impl Sight<'_> {
         let hook = &self.w.hook;
         let mark = match &place.mark {
             Landmark::Eye => self.w.marks.eye_rear,
-            Landmark::Barb => hook.barb,
-            Landmark::Point => hook.point,
+            Landmark::Barb => hook.barb?,
+            Landmark::Point => hook.point?,
             Landmark::Bend => hook.bend,
             Landmark::ShankEnd => hook.shank,
             Landmark::Bead => self.w.marks.bead,

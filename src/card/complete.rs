@@ -1,11 +1,11 @@
 //! Before a card is worked, what its dressing leaves out is taken from the custom of its kind. What is said is never
 //! touched; whatever is taken carries the rule it was taken from, and so its standing and its source.
 
-use super::custom::{self, Custom, Row};
+use super::custom::{self, Custom, Meaning, Row};
 use super::work::is_bead;
 use crate::diagnostic::{At, Rule, Told};
 use crate::dressing::{Base, Dressing, HookLength, HookShape, Landmark, Length, Material, Of, Part, PartFields, Place, Shape, Shelf, Term, Turns, Way};
-use crate::measure::{Fraction, words};
+use crate::measure::words;
 
 /// Completes the parts of one size and variant.
 pub(super) fn parts(parts: &mut [Part], dressing: &Dressing, shelf: &Shelf, shape: HookShape) {
@@ -98,9 +98,11 @@ impl Ground {
 
     /// A place of the table in the dressing's own names; `None` where it cannot be had in this fly.
     pub(super) fn place(&self, row: &Row) -> Option<(Place, String)> {
-        let mut place = Place::read(row.rule, custom::part_names()).ok()?;
-        let gapless = matches!(self.shape, HookShape::Tube | HookShape::BareShank);
-        if (place.mark == Landmark::Bead && !self.bead) || (gapless && matches!(place.mark, Landmark::Barb | Landmark::Point | Landmark::Bend)) {
+        let Meaning::Place(mut place) = row.meaning.clone() else { return None };
+        let gapless = !self.shape.has_bend();
+        if (place.mark == Landmark::Bead && !self.bead)
+            || (gapless && matches!(place.mark, Landmark::Barb | Landmark::Point | Landmark::Bend | Landmark::ShankEnd))
+        {
             return None;
         }
         let mut renamed = self.rename(&mut place.off)?;
@@ -114,7 +116,7 @@ impl Ground {
 
     /// A length of the table in the dressing's own names; `None` where it cannot be had in this fly.
     pub(super) fn length(&self, row: &Row) -> Option<(Length, String)> {
-        let mut length = Length::read(row.rule, custom::part_names()).ok()?;
+        let Meaning::Length(mut length) = row.meaning.clone() else { return None };
         let renamed = match &mut length {
             Length::One(terms) => self.rename(terms)?,
             Length::Between(a, b) | Length::Taper(a, b) => {
@@ -128,7 +130,7 @@ impl Ground {
 
     /// Whether any name was put in; `None` where a term cannot be had.
     fn rename(&self, terms: &mut [Term]) -> Option<bool> {
-        let gapless = matches!(self.shape, HookShape::Tube | HookShape::BareShank);
+        let gapless = !self.shape.has_bend();
         let mut renamed = false;
         for term in terms {
             match &mut term.of {
@@ -137,6 +139,7 @@ impl Ground {
                     renamed = true;
                 }
                 Of::Hook(HookLength::Gap) if gapless => return None,
+                Of::Hook(HookLength::HookWire) if self.shape == HookShape::Tube => return None,
                 _ => {}
             }
         }
@@ -155,14 +158,6 @@ pub(super) fn called(part: &Part) -> Option<&'static str> {
 
 fn ruled(at: &At, row: &Row, text: String) -> At {
     at.ruled(Rule { custom: true, text, source: row.told() })
-}
-
-/// One number or the two ends of a range.
-pub(super) fn numbers(rule: &str) -> Option<(Fraction, Fraction)> {
-    match rule.split_once(" to ") {
-        Some((low, high)) => Some((Fraction::parse(low)?, Fraction::parse(high)?)),
-        None => Fraction::parse(rule).map(|one| (one, one)),
-    }
 }
 
 /// How a part stands, in the words of the table.
@@ -249,12 +244,12 @@ impl Filling<'_> {
             }
             // Of a range of fibres or turns the lower is taken: a sparse fly can be mended.
             "count" => {
-                let (low, _) = numbers(row.rule)?;
+                let Meaning::Numbers(low, _) = row.meaning else { return None };
                 let at = at(low.to_string());
                 self.part.fields.count = Some(Told::new(low, at));
             }
             "turns" => {
-                let (low, _) = numbers(row.rule)?;
+                let Meaning::Numbers(low, _) = row.meaning else { return None };
                 let at = at(low.to_string());
                 self.part.fields.turns = Some(Told::new(Turns::Count(low), at));
             }
@@ -448,9 +443,9 @@ mod tests {
             for row in custom::of(kind) {
                 let names = custom::part_names();
                 let read = match row.field {
-                    "at" | "from" | "to" | "reach" => Place::read(row.rule, names).is_ok(),
-                    "length" | "fibre" | "thick" | "width" => Length::read(row.rule, names).is_ok(),
-                    "count" | "turns" => numbers(row.rule).is_some(),
+                    "at" | "from" | "to" | "reach" => matches!(row.meaning, Meaning::Place(_)),
+                    "length" | "fibre" | "thick" | "width" => matches!(row.meaning, Meaning::Length(_)),
+                    "count" | "turns" => matches!(row.meaning, Meaning::Numbers(..)),
                     "shape" => shape(row.rule).is_some(),
                     "over" => names.contains(&row.rule),
                     "on" => row.rule.strip_prefix("post of ").is_some_and(|post| names.contains(&post)),

@@ -5,8 +5,8 @@
 //! dressing is held against. Books write of kinds and parts in many words, so both are matched without case, a
 //! hyphen counts as a space, and a few names of one thing are known.
 
-use crate::dressing::Way;
-use crate::measure::words;
+use crate::dressing::{Length, Place, Way};
+use crate::measure::{Fraction, words};
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
@@ -15,8 +15,21 @@ const CUSTOMS: &str = include_str!("customs.csv");
 /// The kind whose rows hold for every fly.
 const ANY: &str = "any fly";
 
+/// A rule as meant, read once: a bench asks for it on every card.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Meaning {
+    /// A place, with parts by the table's own names.
+    Place(Place),
+    /// A length, with parts by the table's own names.
+    Length(Length),
+    /// One number, or the two ends of a range.
+    Numbers(Fraction, Fraction),
+    /// A word or a name.
+    Word,
+}
+
 /// What a row of `customs.csv` says.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Row {
     /// The kind of fly.
     pub kind: &'static str,
@@ -30,6 +43,7 @@ pub struct Row {
     pub rule: &'static str,
     /// Where it was published; else `from memory` or `common practice, no source`.
     pub source: &'static str,
+    pub(super) meaning: Meaning,
 }
 
 impl Row {
@@ -64,7 +78,7 @@ static NAMES: LazyLock<HashMap<String, &'static str>> = LazyLock::new(|| {
 
 /// Names of parts that the table speaks of.
 static PARTS: LazyLock<Vec<&'static str>> = LazyLock::new(|| {
-    let mut parts: Vec<&str> = TABLE.iter().map(|row| row.part).filter(|part| !part.is_empty()).collect();
+    let mut parts: Vec<&str> = rows(CUSTOMS).filter_map(|row| row.get(1).copied()).filter(|part| !part.is_empty()).collect();
     parts.sort_unstable();
     parts.dedup();
     parts
@@ -113,9 +127,21 @@ const ALSO: &[(&str, &str)] = &[
 
 fn row(fields: Vec<&'static str>) -> Option<Row> {
     match fields.as_slice() {
-        [kind, part, goes_on, field, rule, source] => Some(Row { kind, part, goes_on: way(goes_on)?, field, rule, source }),
+        [kind, part, goes_on, field, rule, source] => Some(Row { kind, part, goes_on: way(goes_on)?, field, rule, source, meaning: meaning(field, rule)? }),
         _ => None,
     }
+}
+
+fn meaning(field: &str, rule: &str) -> Option<Meaning> {
+    Some(match field {
+        "at" | "from" | "to" | "reach" => Meaning::Place(Place::read(rule, &PARTS).ok()?),
+        "length" | "fibre" | "thick" | "width" => Meaning::Length(Length::read(rule, &PARTS).ok()?),
+        "count" | "turns" => match rule.split_once(" to ") {
+            Some((low, high)) => Meaning::Numbers(Fraction::parse(low)?, Fraction::parse(high)?),
+            None => Fraction::parse(rule).map(|one| Meaning::Numbers(one, one))?,
+        },
+        _ => Meaning::Word,
+    })
 }
 
 /// The rows of a table that stands in the program: comments and the line of the columns' names left out. A field
@@ -175,6 +201,7 @@ pub fn part_of(name: &str) -> Option<&'static str> {
 }
 
 /// Names of parts the table speaks of.
+#[cfg(test)]
 pub(super) fn part_names() -> &'static [&'static str] {
     &PARTS
 }

@@ -8,6 +8,7 @@ pub mod custom;
 pub mod fill;
 mod formulas;
 mod hook;
+mod order;
 mod part;
 mod place_and_length;
 mod profile;
@@ -24,12 +25,12 @@ pub use worker::from as place;
 pub mod figure;
 pub mod form;
 pub mod hook_line;
+pub mod hook_outline;
 #[cfg(test)]
 pub(crate) mod sample;
-mod wing;
 
 use crate::diagnostic::Diagnostic;
-use crate::dressing::{Base, EyeTurn, Laid, Per, Shape, Size, Way, When};
+use crate::dressing::{Base, EyeTurn, HookShape, Laid, Per, Rides, Shape, Size, Way, When};
 use crate::why::{Fig, Geometry};
 
 /// A dressing worked out for one hook size and variant.
@@ -65,25 +66,41 @@ pub struct Card {
     pub advice: Vec<Diagnostic>,
 }
 
-/// The hook's figures: rows of the card's sheet, all mm but `mass` (g).
+/// The hook's figures: rows of the card's sheet, all mm but angles (degrees) and `mass` (g).
 #[derive(Clone, Copy, Debug)]
 pub struct Hook {
-    /// From the point square to the shank, clear.
-    pub gap: Fig,
-    /// Rear of the eye to the start of the bend.
+    /// Its shape.
+    pub shape: HookShape,
+    /// Whether the point rides down or up.
+    pub rides: Rides,
+    /// From the point square to the shank, clear; `None` for what has no bend.
+    pub gap: Option<Fig>,
+    /// Rear of the eye to the start of the bend, along the wire; the length of a tube.
     pub shank: Fig,
-    /// Diameter of the wire.
+    /// Diameter of the wire; the outside of a tube.
     pub wire: Fig,
-    /// Front of the eye to the outside of the bend.
+    /// Diameter the first turns lie on: the wire's, or that of a double's two wires together.
+    pub across: Fig,
+    /// Front of the eye to the outside of the bend, straight along the hook.
     pub overall: Fig,
-    /// Length of the eye along the hook.
+    /// Length of the eye along the wire; of a tube, the length a head is counted by.
     pub eye: Fig,
-    /// The barb, from the rear of the eye.
-    pub barb: Fig,
-    /// The point, from the rear of the eye.
-    pub point: Fig,
-    /// The rearmost of the bend, straight from the rear of the eye.
+    /// The barb, along the wire from the rear of the eye.
+    pub barb: Option<Fig>,
+    /// The point, dropped square on to the shank, along the wire from the rear of the eye.
+    pub point: Option<Fig>,
+    /// The rearmost, straight from the rear of the eye.
     pub bend: Fig,
+    /// Semi-axes of the bend, in the line of the shank's end and square to it, where the shank is bent.
+    pub bend_axes: Option<(Fig, Fig)>,
+    /// The lower limb, where the shank is curved; else it is shank less point.
+    pub limb: Option<Fig>,
+    /// Of a jig: from the rear of the eye to its corner.
+    pub front: Option<Fig>,
+    /// The turn of a curved or swimming shank, the angle of a jig, the spread of a double; degrees.
+    pub angle: Option<Fig>,
+    /// The bore of a tube.
+    pub inside: Option<Fig>,
     /// Mass of the bare hook, g.
     pub mass: Fig,
     /// Which way the eye is turned.

@@ -3,7 +3,7 @@
 use super::silk::Silk;
 use super::worker::{Lean, Worker, from, standing};
 use super::{Card, Need, WorkedPart};
-use super::{amount, astray, complete, formulas::*, hook, part, text, usual};
+use super::{amount, astray, complete, formulas::*, hook, order, part, text, usual};
 use crate::diagnostic::{Diagnostic, Told};
 use crate::dressing::{Act, Bed, Dressing, Material, Part, Shelf, Size, Step, Way};
 use crate::measure::{Unit, words};
@@ -129,6 +129,9 @@ fn run(mut w: Worker<'_>, silks: Option<Silks>, variant: Option<String>) -> Resu
     w.variant.clone_from(&variant);
     let steps =
         if w.dressing.steps.is_empty() { usual::steps(&mut w) } else { w.dressing.steps.iter().filter(|step| concerns(step, &w.parts)).cloned().collect() };
+    if !w.dressing.steps.is_empty() {
+        order::advise(&mut w, &steps);
+    }
     let named: Vec<String> = steps
         .iter()
         .flat_map(|step| &step.acts)
@@ -234,7 +237,7 @@ impl Bench<'_, '_> {
     /// Does a step; gives the parts it ties in and winds.
     fn step(&mut self, step: &Step) -> (Vec<usize>, Vec<usize>) {
         let mut acts: Vec<&Act> = step.acts.iter().collect();
-        acts.sort_by_key(|act| order(act));
+        acts.sort_by_key(|act| turn(act));
         let (mut ties, mut winds) = (Vec::new(), Vec::new());
         for act in acts {
             match act {
@@ -382,7 +385,7 @@ impl Bench<'_, '_> {
 }
 
 /// Within one step: silk first, then what is tied in, wound, folded, and last the finish and its coat.
-fn order(act: &Act) -> u8 {
+fn turn(act: &Act) -> u8 {
     match act {
         Act::TurnOver => 0,
         Act::Silk { .. } | Act::SilkTurns { .. } => 1,

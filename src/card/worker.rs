@@ -4,7 +4,7 @@ use super::formulas::*;
 use super::profile::Profile;
 use super::{Hook, Stretch};
 use crate::diagnostic::{At, Diagnostic, Key, Severity, Told};
-use crate::dressing::{Dressing, HookChart, HookLength, Landmark, Length, Material, Of, Part, Place, Shelf, Size, Term};
+use crate::dressing::{Dressing, HookChart, HookLength, HookShape, Landmark, Length, Material, Of, Part, Place, Shelf, Size, Term};
 use crate::measure::{Unit, words};
 use crate::why::{Fig, Geometry, Standing};
 use std::collections::HashMap;
@@ -56,8 +56,18 @@ pub(crate) struct Missing {
     pub(crate) right: String,
 }
 
+/// How a place on the wire becomes one straight along the hook.
+#[derive(Clone)]
+pub(crate) struct Along {
+    /// Takes the place, then the inputs.
+    pub(crate) formula: &'static crate::why::Formula<f64>,
+    pub(crate) inputs: Vec<Fig>,
+    /// As far as here the wire runs level, and both are one.
+    pub(crate) level_to: Option<Fig>,
+}
+
 /// Places of the hook on the sheet, mm along the wire from the rear of the eye.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone)]
 pub(crate) struct Marks {
     pub(crate) eye_rear: Fig,
     /// Rearmost of the bend, along the wire.
@@ -66,6 +76,8 @@ pub(crate) struct Marks {
     pub(crate) bead: Fig,
     pub(crate) free_shank: Fig,
     pub(crate) wire_end: Fig,
+    /// `None`: the wire is level throughout.
+    pub(crate) along: Option<Along>,
 }
 
 impl<'a> Worker<'a> {
@@ -78,7 +90,7 @@ impl<'a> Worker<'a> {
         (hook, marks): (Hook, Marks),
     ) -> Self {
         let ((dressing, shelf), (chart, size)) = (ground, on);
-        let profile = Profile::bare(marks.eye_rear, marks.wire_end, hook.wire);
+        let profile = Profile::bare(marks.eye_rear, marks.wire_end, hook.across);
         Worker {
             sheet,
             dressing,
@@ -158,15 +170,39 @@ impl<'a> Worker<'a> {
     }
 
     /// The figure of a hook measure.
-    fn hook_length(&self, length: HookLength) -> Fig {
-        match length {
+    fn hook_length(&mut self, length: HookLength, at: &At) -> Option<Fig> {
+        let shape = self.hook.shape;
+        let found = match length {
             HookLength::Gap => self.hook.gap,
-            HookLength::Shank => self.hook.shank,
-            HookLength::FreeShank => self.marks.free_shank,
-            HookLength::Overall => self.hook.overall,
-            HookLength::HookWire => self.hook.wire,
-            HookLength::Eye => self.hook.eye,
+            HookLength::HookWire if shape == HookShape::Tube => None,
+            HookLength::Shank => Some(self.hook.shank),
+            HookLength::FreeShank => Some(self.marks.free_shank),
+            HookLength::Overall => Some(self.hook.overall),
+            HookLength::HookWire => Some(self.hook.wire),
+            HookLength::Eye => Some(self.hook.eye),
+        };
+        if found.is_none() {
+            let what = if length == HookLength::Gap { "gap" } else { "wire" };
+            let name = &self.chart.name.value;
+            self.fault(
+                Diagnostic::error(format!("a {} has no {what} to measure by (\"{name}\")", shape.word()), at.clone())
+                    .right("its length (`shank` or `overall`), another part, or a length in mm"),
+            );
         }
+        found
+    }
+
+    /// A place that only hooks with a bend have.
+    fn of_the_bend(&mut self, found: Option<Fig>, what: &str, at: &At) -> Option<Fig> {
+        let shape = self.hook.shape;
+        if found.is_none() {
+            let name = &self.chart.name.value;
+            self.fault(
+                Diagnostic::error(format!("a {} has no {what} (\"{name}\")", shape.word()), at.clone())
+                    .right("a place counted from the eye, its front end, such as `1/2 shank behind the eye`; its rear end is `1 shank behind the eye`"),
+            );
+        }
+        found
     }
 
     /// The terms of a rule as inputs of a formula: how many, of which length.
@@ -182,7 +218,7 @@ impl<'a> Worker<'a> {
                     inputs.push(fig);
                     continue;
                 }
-                Of::Hook(length) => self.hook_length(*length),
+                Of::Hook(length) => self.hook_length(*length, &at.bytes(term.within.clone()))?,
                 Of::Part(name) => self.lean_on(name, Lean::Length, &at.bytes(term.within.clone()))?,
             };
             let times_key = self.sheet.free_key(&format!("{key}.times"));
@@ -286,11 +322,16 @@ impl<'a> Worker<'a> {
         let fig = self.place_anywhere(key, place)?;
         let (s, end) = (self.value(fig), self.value(self.marks.wire_end));
         if !(-1e-9..=end + 1e-9).contains(&s) {
+            let last = match self.hook.shape {
+                HookShape::Tube => "tube",
+                HookShape::BareShank => "shank",
+                _ => "bend",
+            };
             let what =
-                if s < 0.0 { format!("this lies {:.2} mm before the eye", -s) } else { format!("this lies {:.2} mm beyond the end of the bend", s - end) };
+                if s < 0.0 { format!("this lies {:.2} mm before the eye", -s) } else { format!("this lies {:.2} mm beyond the end of the {last}", s - end) };
             self.fault(
                 Diagnostic::error(format!("{what} on a {} {}", self.chart.name.value, self.size), place.at.clone())
-                    .right(format!("a place between the eye (0) and the end of the bend ({end:.2} mm)")),
+                    .right(format!("a place between the eye (0) and the end of the {last} ({end:.2} mm)")),
             );
             return None;
         }
@@ -301,10 +342,10 @@ impl<'a> Worker<'a> {
         let at = &place.at;
         let mark = match &place.value.mark {
             Landmark::Eye => self.marks.eye_rear,
-            Landmark::Barb => self.hook.barb,
-            Landmark::Point => self.hook.point,
+            Landmark::Barb => self.of_the_bend(self.hook.barb, "barb", at)?,
+            Landmark::Point => self.of_the_bend(self.hook.point, "point", at)?,
             Landmark::Bend => self.marks.bend,
-            Landmark::ShankEnd => self.hook.shank,
+            Landmark::ShankEnd => self.of_the_bend(self.hook.gap.map(|_| self.hook.shank), "bend to go round", at)?,
             Landmark::Bead => self.bead(at)?,
             Landmark::Start(name) => self.lean_on(name, Lean::Start, at)?,
             Landmark::End(name) => self.lean_on(name, Lean::End, at)?,
@@ -338,12 +379,37 @@ impl<'a> Worker<'a> {
             inputs.extend(self.terms(key, &place.value.off, &place.at)?);
             return self.work(key, &PLACE, &inputs, &place.at);
         }
-        self.place_anywhere(key, place)
+        if self.level(None) {
+            return self.place_anywhere(key, place);
+        }
+        let along = self.place_anywhere(&format!("{key}.along-wire"), place)?;
+        if self.level(Some(along)) {
+            return self.work(key, &PLACE, &[along], &place.at);
+        }
+        self.straightened(key, along, &place.at)
+    }
+
+    /// Whether a place (or, with none, every place on the shank) lies as far behind the eye as along the wire.
+    fn level(&self, place: Option<Fig>) -> bool {
+        match (&self.marks.along, place) {
+            (None, _) => true,
+            (Some(Along { level_to: Some(end), .. }), Some(place)) => self.value(place) <= self.value(*end) + 1e-9,
+            (Some(_), _) => false,
+        }
+    }
+
+    /// A place along the wire as one straight along the hook.
+    fn straightened(&mut self, key: &str, place: Fig, at: &At) -> Option<Fig> {
+        let Some(Along { formula, inputs, .. }) = self.marks.along.clone().filter(|_| !self.level(Some(place))) else { return Some(place) };
+        let mut all = vec![place];
+        all.extend(inputs);
+        self.work(key, formula, &all, at)
     }
 
     /// The length of a part told by the place it reaches.
     pub(crate) fn reach(&mut self, key: &str, part: &str, tied_in: Fig, reach: &Told<Place>) -> Option<Fig> {
         let tip = self.straight(&format!("{part}.tip"), reach)?;
+        let tied_in = self.straightened(&format!("{part}.tied-in-straight"), tied_in, &reach.at)?;
         let fig = self.work(key, &DISTANCE, &[tip, tied_in], &reach.at)?;
         self.tolerance(key, fig, &reach.at)?;
         if self.value(fig) < 1e-6 {

@@ -115,8 +115,22 @@ impl Opened {
         }
     }
 
-    /// One line about faults elsewhere on the bench, which hide nothing here.
+    /// That this is the private copy of the demo bench, where it is.
+    pub(super) fn say_which(&self, out: &mut Out) {
+        if let Some(notice) = &self.notice {
+            out.trouble(notice);
+        }
+    }
+
+    /// Which bench this is, if it is not the dresser's own, and one line about faults elsewhere on it, which hide
+    /// nothing here.
     pub(super) fn remind(&self, out: &mut Out) {
+        self.say_which(out);
+        self.remind_of_faults(out);
+    }
+
+    /// One line about faults elsewhere on the bench.
+    pub(super) fn remind_of_faults(&self, out: &mut Out) {
         let errors = self.findings.iter().filter(|fault| fault.is_error()).count();
         if errors > 0 {
             let (is, them) = if errors == 1 { ("is 1 fault", "it") } else { ("are faults", "them") };

@@ -1,7 +1,7 @@
 //! The small language of places on the hook: `barb`, `1/3 shank behind the eye`, `1 mm before the barb`,
 //! `bend + 1 mm`, `round the bend 2 mm`, `behind the bead`, `end of body`.
 
-use super::length::{Term, sum, sum_from, write_sum};
+use super::length::{Term, measured, sum, sum_from, write_sum};
 use super::scan::Scan;
 use crate::diagnostic::did_you_mean;
 use crate::measure::Fault;
@@ -58,6 +58,8 @@ impl Place {
     /// assert_eq!(read("1 mm behind the bead").unwrap(), "behind the bead + 1 mm");
     /// assert_eq!(read("end of body").unwrap(), "end of body");
     /// assert_eq!(read("0.5 gap before the middle of thorax").unwrap(), "middle of thorax - 0.5 gap");
+    /// assert!(read("7 behind the eye").unwrap_err().what.contains("no unit"));
+    /// assert!(read("barb - 7").unwrap_err().what.contains("no unit"));
     /// assert!(read("barbs").unwrap_err().right.unwrap().contains("barb"));
     /// ```
     pub fn read(text: &str, parts: &[&str]) -> Result<Self, Fault> {
@@ -89,6 +91,7 @@ impl Place {
             return Err(Fault::new(format!("\"{word}\" does not belong to a place"), within)
                 .right("a place such as `barb`, `bend + 1 mm` or `1/3 shank behind the eye`; minus needs a space on both sides"));
         }
+        measured(&place.off)?;
         Ok(place)
     }
 

@@ -7,6 +7,7 @@ mod customs;
 mod figures;
 mod floors;
 mod good_files;
+mod hooks;
 mod ledger;
 mod properties;
 mod proportions;

@@ -111,7 +111,10 @@ fn thinner(w: &mut Worker<'_>, part: &Part, rule: &Told<Length>, start: (Fig, Fi
             ),
             rule.at.clone(),
         )
-        .right(format!("at least {across:.2} mm there ({:.2} gap), or less beneath it", across / w.value(w.hook.gap))),
+        .right(match w.hook.gap {
+            Some(gap) => format!("at least {across:.2} mm there ({:.2} gap), or less beneath it", across / w.value(gap)),
+            None => format!("at least {across:.2} mm there, or less beneath it"),
+        }),
     );
     None
 }

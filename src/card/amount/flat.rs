@@ -67,8 +67,7 @@ pub(in crate::card) fn flat(w: &mut Worker<'_>, nth: usize, part: &Part, pieces:
         (several, true) => Some(w.once(&format!("{name}.width"), |w, key| w.work(key, &LENGTHS, several, at))?),
         (several, false) => several.first().copied(),
     };
-    // What is brought over is drawn by its stretch.
-    making.part.length = Some(length).filter(|_| making.part.span.is_none());
+    making.part.length = Some(length);
     if part.fields.carries_on.is_some() {
         return super::carried::taken(w, part, pieces, length);
     }
@@ -79,9 +78,13 @@ pub(in crate::card) fn flat(w: &mut Worker<'_>, nth: usize, part: &Part, pieces:
 fn length(w: &mut Worker<'_>, nth: usize, part: &Part, way: Way, making: &mut Making) -> Option<Fig> {
     let fields = &part.fields;
     let said = fields.length.is_some() || fields.reach.is_some();
-    // A slip that goes from one place to another is brought over, as a wing case is.
-    let brought_over = fields.to.is_some() || (fields.over.is_some() && fields.at.is_none() && fields.from.is_none());
-    if said || (way == Way::Slip && !brought_over) {
+    // What goes from one place to another is drawn as a case over all between, however long it is cut.
+    let from_to = fields.at.is_none() && (fields.to.is_some() || (fields.from.is_none() && fields.over.is_some()));
+    if said && from_to {
+        let (from, to) = (w.figure_of(nth, Lean::Start, &part.name.at)?, w.figure_of(nth, Lean::End, &part.name.at)?);
+        making.part.span = ((w.value(from) - w.value(to)).abs() > 1e-9).then_some((from, to));
+    }
+    if said || (way == Way::Slip && !from_to) {
         return own_length(w, nth, part);
     }
     let from = w.figure_of(nth, Lean::Start, &part.name.at)?;

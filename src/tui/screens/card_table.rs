@@ -1,7 +1,7 @@
 //! The worked card as a table: hook and silk, then a row a part, then coats; lengths, numbers, amounts, places.
 
 use crate::card::{Card, WorkedPart};
-use crate::dressing::{Shelf, Way};
+use crate::dressing::{HookShape, Shelf, Way};
 use crate::measure::{Unit, Words};
 use crate::tui::ink::Glyphs;
 use crate::tui::widgets::figures::{Cell, Column, Line, Table};
@@ -75,8 +75,9 @@ impl Teller<'_> {
     fn hook(&self) -> Line {
         let mut cells = vec![Cell::default(); COLUMNS.len()];
         let hook = &self.card.hook;
-        for (column, fig, word) in [(0, hook.shank, "shank"), (1, hook.gap, "gap"), (2, hook.wire, "wire")] {
-            self.set(&mut cells, column, Some(fig), |_, text| format!("{word} {text}"));
+        let wire = if hook.shape == HookShape::Tube { "outside" } else { "wire" };
+        for (column, fig, word) in [(0, Some(hook.shank), "shank"), (1, hook.gap, "gap"), (2, Some(hook.wire), wire)] {
+            self.set(&mut cells, column, fig, |_, text| format!("{word} {text}"));
         }
         Line { name: Words::new("hook"), of: Words::new(&format!("{} {}", self.card.chart, self.card.size)), cells, part: None }
     }
@@ -86,15 +87,15 @@ impl Teller<'_> {
         let mut cells = vec![Cell::default(); COLUMNS.len()];
         let hook = &self.card.hook;
         let figures = [
-            (0, hook.eye, "eye"),
+            (0, Some(hook.eye), if hook.shape == HookShape::Tube { "head" } else { "eye" }),
             (1, hook.barb, "barb"),
-            (2, hook.mass, "mass"),
+            (2, Some(hook.mass), "mass"),
             (3, hook.point, "point"),
-            (4, hook.bend, "bend"),
-            (5, hook.overall, "overall"),
+            (4, Some(hook.bend), if hook.shape.has_bend() { "bend" } else { "end" }),
+            (5, Some(hook.overall), "overall"),
         ];
         for (column, fig, word) in figures {
-            self.set(&mut cells, column, Some(fig), |_, text| format!("{word} {text}"));
+            self.set(&mut cells, column, fig, |_, text| format!("{word} {text}"));
         }
         Line { name: Words::new("bare hook"), of: Words::default(), cells, part: None }
     }
