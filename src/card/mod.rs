@@ -9,6 +9,7 @@ pub mod fill;
 mod formulas;
 mod hook;
 mod order;
+mod origin;
 mod part;
 mod place_and_length;
 mod profile;
@@ -19,9 +20,9 @@ mod work;
 mod worker;
 
 pub use hook::one as hook_figure;
+pub use origin::from as place;
 use work::elsewhere;
 pub use work::work;
-pub use worker::from as place;
 pub mod figure;
 pub mod form;
 pub mod hook_line;

@@ -1,9 +1,10 @@
 //! The card while it is being worked: the sheet, the faults met, and how a rule becomes a figure.
 
 use super::formulas::*;
+pub(crate) use super::origin::{from, standing};
 use super::profile::Profile;
 use super::{Hook, Stretch};
-use crate::diagnostic::{At, Diagnostic, Key, Severity, Told};
+use crate::diagnostic::{At, Diagnostic, Severity, Told};
 use crate::dressing::{Dressing, HookChart, HookLength, HookShape, Landmark, Length, Material, Of, Part, Place, Shelf, Size, Term};
 use crate::measure::{Unit, words};
 use crate::why::{Fig, Geometry, Standing};
@@ -491,34 +492,4 @@ impl<'a> Worker<'a> {
     pub(crate) fn across(&mut self, place: Fig) -> Option<Fig> {
         self.profile.across(&mut self.sheet, place)
     }
-}
-
-/// How well a figure told at this place is known.
-pub(crate) fn standing(at: &At) -> Standing {
-    match &at.rule {
-        None => Standing::Stated,
-        Some(rule) if rule.custom => Standing::Custom,
-        Some(_) => Standing::Usual,
-    }
-}
-
-/// A place in a file in words: `dressings/sallow-dun.yaml, parts 3, turns`; or the rule that stands in there.
-pub fn from(at: &At) -> String {
-    if let Some(rule) = &at.rule {
-        return words::Words::new(&format!("{}: `{}`", rule.source, rule.text)).as_str().to_owned();
-    }
-    let mut text = words::Words::new(&at.file.to_string_lossy()).as_str().to_owned();
-    for key in &at.path {
-        match key {
-            Key::Name(name) => {
-                text.push_str(", ");
-                text.push_str(words::Words::new(name).as_str());
-            }
-            Key::Nth(nth) => {
-                text.push(' ');
-                text.push_str(&(nth + 1).to_string());
-            }
-        }
-    }
-    text
 }
