@@ -29,12 +29,25 @@ pub struct At {
     pub on_key: bool,
     /// Line and column (from 1) where they are known already, as from the YAML reader itself.
     pub exact: Option<(usize, usize)>,
+    /// The rule that stands in where the file says nothing; the place is then that of what it stands in for.
+    pub rule: Option<Arc<Rule>>,
+}
+
+/// A rule that stands in where a dresser's file says nothing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Rule {
+    /// It is the custom of the kind of fly; else only what is usual at benches.
+    pub custom: bool,
+    /// As it would stand in the file.
+    pub text: String,
+    /// Whose rule it is, and where it was published.
+    pub source: String,
 }
 
 impl At {
     /// The file as a whole.
     pub fn file(file: impl Into<Arc<Path>>) -> Self {
-        At { file: file.into(), path: Vec::new(), within: None, on_key: false, exact: None }
+        At { file: file.into(), path: Vec::new(), within: None, on_key: false, exact: None, rule: None }
     }
 
     /// The value under `key`.
@@ -55,9 +68,12 @@ impl At {
         At { on_key: true, within: None, ..self.clone() }
     }
 
-    /// These bytes of the value.
+    /// These bytes of the value. A rule that stands in has no bytes of its own in the file.
     #[must_use]
     pub fn bytes(&self, within: Range<usize>) -> Self {
+        if self.rule.is_some() {
+            return self.clone();
+        }
         At { within: Some(within), on_key: false, ..self.clone() }
     }
 
@@ -67,10 +83,16 @@ impl At {
         At { exact: Some((line, column)), ..self.clone() }
     }
 
+    /// This place, with the rule that stands in for what is not said there.
+    #[must_use]
+    pub fn ruled(&self, rule: Rule) -> Self {
+        At { rule: Some(Arc::new(rule)), ..self.clone() }
+    }
+
     fn deeper(&self, key: Key) -> Self {
         let mut path = self.path.clone();
         path.push(key);
-        At { file: self.file.clone(), path, within: None, on_key: false, exact: None }
+        At { file: self.file.clone(), path, within: None, on_key: false, exact: None, rule: None }
     }
 }
 

@@ -4,7 +4,7 @@ use super::Faults;
 use super::dressings::Shelves;
 use super::sizes::in_words;
 use crate::diagnostic::{At, Diagnostic, Told};
-use crate::dressing::{Base, Clip, Dressing, HookChart, Part, PartFields, Size, Way};
+use crate::dressing::{Base, Clip, Dressing, HookChart, Part, PartFields, Size};
 
 /// Puts the dressing together for every size and variant and tells each fault once. Where it is not `whole`,
 /// because something in it could not be read, nothing is told to be missing.
@@ -85,13 +85,6 @@ fn together(parts: &[Part], dressing: &Dressing, variant: Option<&str>) -> Vec<D
                 None => fault,
             };
             faults.push(fault.right(format!("say `{}` of \"{}\" anew in the variant, or leave it out as well", key_of(&part.fields, at), part.name.value)));
-        }
-        if let Some(way) = &part.fields.way
-            && way.value == Way::Hackle
-            && part.fields.fibre.is_none()
-        {
-            let fault = Diagnostic::error(format!("the hackle \"{}\" does not say how long its fibre is", part.name.value), part.name.at.clone());
-            faults.push(fault.right("such as `fibre: 1.5 gap`"));
         }
     }
     faults

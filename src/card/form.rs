@@ -195,7 +195,8 @@ pub fn forms(card: &Card) -> Vec<Put> {
     let hook = Measures::of(card);
     let works = Works { card, line: hook.backbone(), hook };
     let mut puts: Vec<((usize, usize), Put)> = Vec::new();
-    for (index, part) in card.parts.iter().enumerate() {
+    // What has no place cannot be drawn.
+    for (index, part) in card.parts.iter().enumerate().filter(|(_, part)| part.tied_in.is_some()) {
         let (tied, wound) = works.moments(index, part);
         let order = (wound, works.order(index, part));
         let until = works.covered(index, part);
@@ -257,6 +258,11 @@ impl Works<'_> {
         fig.map(|fig| drawn(&self.card.sheet, fig))
     }
 
+    /// Where a part is tied in; the eye where nobody says.
+    pub(super) fn tied_in(&self, part: &WorkedPart) -> f64 {
+        self.mm(part.tied_in).unwrap_or(0.0)
+    }
+
     /// The span of a part from the eye to the bend; both ends the tie-in for a part without one.
     pub(super) fn span(&self, part: &WorkedPart) -> [f64; 2] {
         let [from, to] = self.way_of(part);
@@ -265,7 +271,7 @@ impl Works<'_> {
 
     /// Where a part begins and ends, in the order it is wound.
     fn way_of(&self, part: &WorkedPart) -> [f64; 2] {
-        let at = drawn(&self.card.sheet, part.tied_in);
+        let at = self.tied_in(part);
         part.span.map_or([at, at], |(from, to)| [drawn(&self.card.sheet, from), drawn(&self.card.sheet, to)])
     }
 
@@ -368,7 +374,7 @@ impl Works<'_> {
     }
 
     fn loose(&self, part: &WorkedPart) -> Form {
-        let s = drawn(&self.card.sheet, part.tied_in);
+        let s = self.tied_in(part);
         let length = self.mm(part.fibre).unwrap_or(self.hook.shank) * 0.8;
         let across = self.mm(part.width).filter(|width| *width > 0.0).unwrap_or(0.15).min(1.5);
         Form::Loose { s, lift: self.hook.wire / 2.0, length, across }

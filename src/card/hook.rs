@@ -216,6 +216,14 @@ impl Making<'_> {
     }
 }
 
+/// One figure of a chart at a size, in mm with its standing, given or between two given; `None` where the chart does
+/// not reach.
+pub fn one(chart: &HookChart, size: &Size, measure: HookMeasure) -> Option<(f64, Standing)> {
+    let mut sheet = Geometry::new();
+    let fig = figure(&mut sheet, chart, size, measure)?;
+    Some((sheet.value(fig), sheet.at(fig).standing))
+}
+
 /// A chart's figure, or one between two of its sizes; `None` when the chart does not give it there.
 fn figure(sheet: &mut Geometry, chart: &HookChart, size: &Size, measure: HookMeasure) -> Option<Fig> {
     let (larger, smaller) = chart.around(size, measure)?;

@@ -2,9 +2,14 @@
 //! sheet with its derivation; the drawing, the steps, the plan and the price are all read off it.
 
 mod amount;
+mod astray;
+mod complete;
+pub mod custom;
+pub mod fill;
 mod formulas;
 mod hook;
 mod order;
+mod origin;
 mod part;
 mod place_and_length;
 mod profile;
@@ -14,9 +19,10 @@ mod usual;
 mod work;
 mod worker;
 
+pub use hook::one as hook_figure;
+pub use origin::from as place;
 use work::elsewhere;
 pub use work::work;
-pub use worker::from as place;
 pub mod figure;
 pub mod form;
 pub mod hook_line;
@@ -137,8 +143,8 @@ pub struct WorkedPart {
     pub clip: Option<Clipped>,
     /// How it stands.
     pub shape: Shape,
-    /// Where it is tied in (its `at`, else its `from`).
-    pub tied_in: Fig,
+    /// Where it is tied in (its `at`, else its `from`); `None` where nobody says.
+    pub tied_in: Option<Fig>,
     /// Where it begins and ends, for a part with a span; `from` may lie behind or before `to`.
     pub span: Option<(Fig, Fig)>,
     /// Its length beyond the tie-in, for bunches and slips.
@@ -166,8 +172,11 @@ pub struct WorkedPart {
     /// What it is wound on beyond the hook when it is wound, from where it leaves the hook to its far end; places
     /// go on straight from there. Empty for a part that stays on the hook.
     pub beyond: Vec<Stretch>,
-    /// What one fly takes of it, all materials together; nought for fibres that go on from another part.
+    /// What one fly takes of it, all materials together; nought for fibres that go on from another part; `None` where
+    /// something of the part is open.
     pub amount: Option<Fig>,
+    /// Keys the dressing leaves out and the custom of its kind says.
+    pub by_custom: Vec<&'static str>,
 }
 
 /// One material of a part. What is `None` is as in the part.

@@ -28,7 +28,7 @@ pub(crate) fn part(name: &str, way: Way, tied_in: Fig) -> WorkedPart {
         carries_on: None,
         clip: None,
         shape: Shape::default(),
-        tied_in,
+        tied_in: Some(tied_in),
         span: None,
         length: None,
         fibre: None,
@@ -43,6 +43,7 @@ pub(crate) fn part(name: &str, way: Way, tied_in: Fig) -> WorkedPart {
         beneath: Vec::new(),
         beyond: Vec::new(),
         amount: None,
+        by_custom: Vec::new(),
     }
 }
 

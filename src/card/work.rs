@@ -1,9 +1,9 @@
 //! Working a card: the hook, then the steps in order, each part as its turn comes.
 
 use super::silk::Silk;
-use super::worker::{Lean, Worker, from};
+use super::worker::{Lean, Worker, from, standing};
 use super::{Card, Need, WorkedPart};
-use super::{amount, formulas::*, hook, order, part, text, usual};
+use super::{amount, astray, complete, formulas::*, hook, order, part, text, usual};
 use crate::diagnostic::{Diagnostic, Told};
 use crate::dressing::{Act, Bed, Dressing, Material, Part, Shelf, Size, Step, Way};
 use crate::measure::{Unit, words};
@@ -15,20 +15,49 @@ use crate::why::{Fig, Geometry, Standing};
 /// Everything that stands against it: a size outside the chart, a circle of lengths, a body thinner than what
 /// lies beneath it, a figure left unsaid ...
 pub fn work(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, chart: Option<&str>, shelf: &Shelf) -> Result<Card, Vec<Diagnostic>> {
+    let (worker, silk, variant) = set_up(dressing, size, variant, chart, shelf)?;
+    run(worker, silk, variant)
+}
+
+/// The usual steps of a dressing at one of its sizes; `None` where it cannot be worked.
+pub(super) fn usual_steps(dressing: &Dressing, size: &Told<Size>, shelf: &Shelf) -> Option<Vec<Step>> {
+    let (mut worker, ..) = set_up(dressing, size, None, None, shelf).ok()?;
+    Some(usual::steps(&mut worker))
+}
+
+/// A worker with everything laid out, the silk, and the variant's name as written.
+type SetUp<'a> = (Worker<'a>, Option<Silks>, Option<String>);
+
+/// The tying silk, and that of the last finish where it is another.
+type Silks = (Told<String>, Option<Told<String>>);
+
+fn set_up<'a>(
+    dressing: &'a Dressing,
+    size: &'a Told<Size>,
+    variant: Option<&str>,
+    chart: Option<&str>,
+    shelf: &'a Shelf,
+) -> Result<SetUp<'a>, Vec<Diagnostic>> {
     let chosen = variant.and_then(|name| dressing.variants.get(&words::fold(name)));
     let own = chosen.and_then(|variant| variant.hook.as_ref()).unwrap_or(&dressing.hook);
     let chart_name = chart.map_or_else(|| words::fold(&own.value), words::fold);
     let Some(chart) = shelf.charts.get(&chart_name) else {
         return Err(vec![Diagnostic::error(format!("there is no hook chart \"{}\"", own.value), own.at.clone())]);
     };
-    let parts = dressing.parts_for(&size.value, chart.old_scale(), variant.map(words::fold).as_deref())?;
+    let mut parts = dressing.parts_for(&size.value, chart.old_scale(), variant.map(words::fold).as_deref())?;
+    let mut faults = Vec::new();
+    amount::resolve(&mut parts, &mut faults);
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    complete::parts(&mut parts, dressing, shelf, chart.shape);
     let mut sheet = Geometry::new();
     let bead = bead(&mut sheet, &parts, shelf);
     let hook = hook::work(&mut sheet, chart, size, bead)?;
     let worker = Worker::new(sheet, (dressing, shelf), (chart, &size.value), parts, hook);
     let silk = chosen.and_then(|variant| variant.silk.clone()).or_else(|| dressing.silks.first().map(|silk| silk.of.clone()));
     let silk = silk.map(|silk| (silk, dressing.silks.get(1).map(|silk| silk.of.clone())));
-    run(worker, silk, chosen.map(|variant| variant.name.value.clone()))
+    Ok((worker, silk, chosen.map(|variant| variant.name.value.clone())))
 }
 
 /// A figure of one part on the card of another size, for what a pack is known to give there.
@@ -76,7 +105,7 @@ fn bead(sheet: &mut Geometry, parts: &[Part], shelf: &Shelf) -> Option<Fig> {
     }
 }
 
-fn is_bead(material: &Material) -> bool {
+pub(super) fn is_bead(material: &Material) -> bool {
     material.kind.as_ref().is_some_and(|kind| kind.value.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|word| word == "bead" || word == "beads"))
 }
 
@@ -93,15 +122,11 @@ struct Bench<'a, 'b> {
     named_in_wind: &'b [String],
 }
 
-fn run(mut w: Worker<'_>, silks: Option<(Told<String>, Option<Told<String>>)>, variant: Option<String>) -> Result<Card, Vec<Diagnostic>> {
+fn run(mut w: Worker<'_>, silks: Option<Silks>, variant: Option<String>) -> Result<Card, Vec<Diagnostic>> {
     let Some((silk_told, head_told)) = silks else {
         return Err(vec![Diagnostic::error("no silk is named", w.dressing.name.at.clone()).right("`silk:` with a material")]);
     };
     w.variant.clone_from(&variant);
-    amount::resolve(&mut w.parts, &mut w.faults);
-    if !w.faults.is_empty() {
-        return Err(w.faults);
-    }
     let steps =
         if w.dressing.steps.is_empty() { usual::steps(&mut w) } else { w.dressing.steps.iter().filter(|step| concerns(step, &w.parts)).cloned().collect() };
     if !w.dressing.steps.is_empty() {
@@ -165,6 +190,9 @@ fn run(mut w: Worker<'_>, silks: Option<(Told<String>, Option<Told<String>>)>, v
     needs.extend(coats);
     if parts.len() < count && w.faults.is_empty() {
         w.fault(Diagnostic::error("a part of this fly could not be worked", w.dressing.name.at.clone()));
+    }
+    if w.faults.is_empty() {
+        astray::told(&mut w, &parts);
     }
     let worked_steps = if w.faults.is_empty() { text::steps(&mut w, &steps, &outline, &parts) } else { Vec::new() };
     if !w.faults.is_empty() {
@@ -258,8 +286,9 @@ impl Bench<'_, '_> {
             Act::TieIn(parts) => {
                 for nth in self.indices(parts) {
                     let place = self.w.figure_of(nth, Lean::Start, at);
-                    if let Some(place) = place {
-                        self.silk.bind(&mut self.w, place, at)?;
+                    match place {
+                        Some(place) => self.silk.bind(&mut self.w, place, at)?,
+                        None => self.silk.bind_here(&mut self.w, at)?,
                     }
                     let name = &self.w.parts[nth].name.value;
                     if !self.named_in_wind.contains(name) {
@@ -285,14 +314,9 @@ impl Bench<'_, '_> {
                 Some(())
             }
             Act::Finish(count) => {
-                let (standing, source) = if self.w.dressing.steps.is_empty() {
-                    (Standing::Usual, "five turns: Fly Anglers OnLine, tying tips part 169 (whip finish)".to_owned())
-                } else {
-                    (Standing::Stated, from(&count.at))
-                };
                 self.finishes = self.finishes.saturating_sub(1);
                 let last = if self.finishes == 0 { self.head.as_mut() } else { None };
-                last.unwrap_or(&mut self.silk).finish(&mut self.w, count.value.to_f64(), standing, source, at)
+                last.unwrap_or(&mut self.silk).finish(&mut self.w, count.value.to_f64(), standing(&count.at), from(&count.at), at)
             }
             Act::Coat(of) => {
                 // A coat that stands among the parts is that part, not one more.
@@ -335,6 +359,9 @@ impl Bench<'_, '_> {
         }
         self.lies_under(nth);
         let Some(made) = part::work(&mut self.w, nth) else { return };
+        if made.making.part.amount.is_none() {
+            self.w.open.push(made.making.part.name.clone());
+        }
         let grown = made.making.growth.iter().try_for_each(|growth| amount::grow(&mut self.w, growth));
         if grown.is_none() && self.w.faults.is_empty() {
             let at = self.w.parts[nth].name.at.clone();

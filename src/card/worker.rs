@@ -1,9 +1,10 @@
 //! The card while it is being worked: the sheet, the faults met, and how a rule becomes a figure.
 
 use super::formulas::*;
+pub(crate) use super::origin::{from, standing};
 use super::profile::Profile;
 use super::{Hook, Stretch};
-use crate::diagnostic::{At, Diagnostic, Key, Told};
+use crate::diagnostic::{At, Diagnostic, Severity, Told};
 use crate::dressing::{Dressing, HookChart, HookLength, HookShape, Landmark, Length, Material, Of, Part, Place, Shelf, Size, Term};
 use crate::measure::{Unit, words};
 use crate::why::{Fig, Geometry, Standing};
@@ -34,11 +35,26 @@ pub(crate) struct Worker<'a> {
     pub(crate) off: HashMap<usize, Profile>,
     pub(crate) faults: Vec<Diagnostic>,
     pub(crate) advice: Vec<Diagnostic>,
+    /// What is said neither by the dressing nor by a custom.
+    pub(crate) missing: Vec<Missing>,
+    /// Names of parts that have something open.
+    pub(crate) open: Vec<String>,
     /// The variant's name, if one is worked.
     pub(crate) variant: Option<String>,
     known: HashMap<(usize, Lean), Option<Fig>>,
     /// Rules being worked just now, for showing a circle.
     under_way: Vec<(usize, Lean)>,
+}
+
+/// Something that is said neither by the dressing nor by a custom.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Missing {
+    /// The part.
+    pub(crate) part: String,
+    /// In words: `how long it is`.
+    pub(crate) what: &'static str,
+    /// What would say it.
+    pub(crate) right: String,
 }
 
 /// How a place on the wire becomes one straight along the hook.
@@ -89,6 +105,8 @@ impl<'a> Worker<'a> {
             off: HashMap::new(),
             faults: Vec::new(),
             advice: Vec::new(),
+            missing: Vec::new(),
+            open: Vec::new(),
             variant: None,
             known: HashMap::new(),
             under_way: Vec::new(),
@@ -104,15 +122,34 @@ impl<'a> Worker<'a> {
     }
 
     pub(crate) fn fault(&mut self, fault: Diagnostic) {
+        // A rule that only stands in spoils no card: what it would have said stays open.
+        if let Some(rule) = fault.at.as_ref().and_then(|at| at.rule.clone()) {
+            let what = format!("{}: {} cannot be had here, so this stays open", fault.what, rule.source);
+            return self.advise(Diagnostic { severity: Severity::Advice, what, ..fault });
+        }
         if !self.faults.contains(&fault) {
             self.faults.push(fault);
         }
+    }
+
+    /// Notes what nobody says; always `None`.
+    pub(crate) fn missing<T>(&mut self, part: &str, what: &'static str, right: impl Into<String>) -> Option<T> {
+        let missing = Missing { part: part.to_owned(), what, right: right.into() };
+        if !self.missing.contains(&missing) {
+            self.missing.push(missing);
+        }
+        None
     }
 
     pub(crate) fn advise(&mut self, advice: Diagnostic) {
         if !self.advice.contains(&advice) {
             self.advice.push(advice);
         }
+    }
+
+    /// A figure of the dressing: stated, or as well known as the rule that stands in for it.
+    pub(crate) fn said(&mut self, key: &str, value: f64, unit: Unit, at: &At) -> Fig {
+        self.sheet.given(key, value, unit, standing(at), from(at))
     }
 
     /// A figure told by a file.
@@ -186,7 +223,7 @@ impl<'a> Worker<'a> {
                 Of::Part(name) => self.lean_on(name, Lean::Length, &at.bytes(term.within.clone()))?,
             };
             let times_key = self.sheet.free_key(&format!("{key}.times"));
-            inputs.push(self.sheet.given(times_key, term.times.to_f64(), Unit::One, Standing::Stated, from(at)));
+            inputs.push(self.said(&times_key, term.times.to_f64(), Unit::One, at));
             inputs.push(measure);
         }
         Some(inputs)
@@ -194,7 +231,7 @@ impl<'a> Worker<'a> {
 
     fn unit_length(&mut self, key: &str, mm: f64, at: &At) -> Fig {
         let key = self.sheet.free_key(&format!("{key}.stated"));
-        self.sheet.given(key, mm, Unit::Mm, Standing::Stated, from(at))
+        self.said(&key, mm, Unit::Mm, at)
     }
 
     fn sheet_once(&mut self, key: &str) -> Fig {
@@ -206,7 +243,7 @@ impl<'a> Worker<'a> {
     pub(crate) fn sum(&mut self, key: &str, terms: &[Term], at: &At) -> Option<Fig> {
         if let [Term { times, of: Of::Unit(unit), .. }] = terms {
             let mm = crate::measure::Quantity { figure: *times, unit: *unit }.in_unit(Unit::Mm)?;
-            return Some(self.sheet.given(key, mm, Unit::Mm, Standing::Stated, from(at)));
+            return Some(self.said(key, mm, Unit::Mm, at));
         }
         let inputs = self.terms(key, terms, at)?;
         self.work(key, &SUM_OF_LENGTHS, &inputs, at)
@@ -435,6 +472,11 @@ impl<'a> Worker<'a> {
             let place = place.unwrap_or(&part.name.at).clone();
             fault = fault.also(format!("\"{}\" stands in the circle", part.name.value), place);
         }
+        // A circle through a rule that only stands in is that rule's fault, wherever it was met.
+        if let Some(ruled) = fault.also.iter().map(|(_, at)| at).find(|at| at.rule.is_some()).cloned() {
+            fault.at = Some(ruled);
+            fault.also.clear();
+        }
         // One circle is told once, from wherever it was first met.
         if !self.faults.iter().any(|other| other.what.starts_with("these lengths lean")) {
             self.fault(fault);
@@ -450,22 +492,4 @@ impl<'a> Worker<'a> {
     pub(crate) fn across(&mut self, place: Fig) -> Option<Fig> {
         self.profile.across(&mut self.sheet, place)
     }
-}
-
-/// A place in a file in words: `dressings/sallow-dun.yaml, parts 3, turns`.
-pub fn from(at: &At) -> String {
-    let mut text = words::Words::new(&at.file.to_string_lossy()).as_str().to_owned();
-    for key in &at.path {
-        match key {
-            Key::Name(name) => {
-                text.push_str(", ");
-                text.push_str(words::Words::new(name).as_str());
-            }
-            Key::Nth(nth) => {
-                text.push(' ');
-                text.push_str(&(nth + 1).to_string());
-            }
-        }
-    }
-    text
 }

@@ -21,16 +21,17 @@ pub(super) struct Opened {
 
 /// Opens the bench named, or the one these surroundings lead to.
 pub(super) fn open(named: Option<&Path>, surroundings: &Surroundings, out: &mut Out) -> Result<Opened, Verdict> {
-    match find(named, &places(surroundings)) {
-        Ok(found) => {
-            let loaded = bench::load(&found.dir);
-            Ok(Opened { bench: loaded.bench, findings: loaded.findings, notice: found.said() })
-        }
-        Err(faults) => {
-            out.trouble(&report(&faults, Path::new("")));
-            Err(Verdict::Findings)
-        }
-    }
+    quietly(named, surroundings).map_err(|faults| {
+        out.trouble(&report(&faults, Path::new("")));
+        Verdict::Findings
+    })
+}
+
+/// The same, for a command that tells faults in its own form.
+pub(super) fn quietly(named: Option<&Path>, surroundings: &Surroundings) -> Result<Opened, Vec<Diagnostic>> {
+    let found = find(named, &places(surroundings))?;
+    let loaded = bench::load(&found.dir);
+    Ok(Opened { bench: loaded.bench, findings: loaded.findings, notice: found.said() })
 }
 
 /// The folders a bench is looked for in.

@@ -109,7 +109,7 @@ fn parts(card: &Card, shelf: &Shelf) -> String {
     let mut table = Table::new(&["part", "material", "as", ">from mm", ">to", ">length mm", "number", "amount a fly", "standing"]);
     let mm = |fig: Fig| format!("{:.1}", card.sheet.value(fig));
     for part in &card.parts {
-        let (from, to) = part.span.map_or_else(|| (mm(part.tied_in), String::new()), |(from, to)| (mm(from), mm(to)));
+        let (from, to) = part.span.map_or_else(|| (part.tied_in.map_or_else(|| "open".to_owned(), mm), String::new()), |(from, to)| (mm(from), mm(to)));
         let length = length_of(part, card);
         let standing = part.amount.map(|fig| card.sheet.at(fig).standing).max(length.map(|fig| card.sheet.at(fig).standing));
         table.row(vec![
@@ -122,7 +122,7 @@ fn parts(card: &Card, shelf: &Shelf) -> String {
             number_of(part, card),
             match &part.carries_on {
                 Some(from) => format!("with the {from}"),
-                None => part.amount.map_or_else(String::new, |fig| amount(card.sheet.at(fig))),
+                None => part.amount.map_or_else(|| "open".to_owned(), |fig| amount(card.sheet.at(fig))),
             },
             standing.map_or_else(String::new, |standing| standing.name().to_owned()),
         ]);

@@ -28,6 +28,7 @@ pub fn card(card: &Card) -> Value {
             "as": part.way.word(),
             "carries-on": part.carries_on,
             "amount": part.amount.map(|fig| card.sheet.key(fig)),
+            "by-custom": part.by_custom,
         })).collect::<Vec<_>>(),
         "needs": card.needs.iter().map(|need| json!({
             "for": need.part,

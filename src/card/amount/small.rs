@@ -1,7 +1,7 @@
 //! Whole things by their number, and coats by their drops.
 
 use super::super::formulas::*;
-use super::super::worker::{Worker, from};
+use super::super::worker::Worker;
 use super::{Making, NONE_STATED, Piece, Reckoned, Taken, can_lie, loss, number, numbers, own, sum_of_numbers};
 use crate::diagnostic::{At, Told};
 use crate::dressing::{Laid, Material, Part};
@@ -43,7 +43,7 @@ pub(in crate::card) fn coat(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>
     can_lie(w, part, pieces, &[])?;
     let material = pieces.first()?.material;
     let one = |w: &mut Worker<'_>, key: &str, told: Option<&Told<Fraction>>| match told {
-        Some(told) => w.sheet.given(format!("{name}.{key}"), told.value.to_f64(), Unit::One, Standing::Stated, from(&told.at)),
+        Some(told) => w.said(&format!("{name}.{key}"), told.value.to_f64(), Unit::One, &told.at),
         None => w.sheet.given(format!("{name}.{key}"), 1.0, Unit::One, Standing::Usual, "one, as the dressing does not say"),
     };
     let drops = one(w, "drops", part.fields.drops.as_ref().or(part.fields.count.as_ref()));

@@ -57,7 +57,7 @@ fn every_turn_round_a_post_is_drawn_flat_above_the_hook() {
     // From below all stems lie round the post, and their tips a fibre away.
     let (card, marks) = view("parachute", View::Below);
     let fibre = card.sheet.value(part(&card, "hackle").fibre.unwrap());
-    let foot = card.sheet.value(part(&card, "post").tied_in);
+    let foot = card.sheet.value(part(&card, "post").tied_in.unwrap());
     let far = lines(&card, &marks, "hackle").into_iter().map(|line| (line[1][0] - foot).hypot(line[1][1])).fold(0.0, f64::max);
     assert!((far - fibre - 0.6).abs() < 0.15, "{far}");
 }

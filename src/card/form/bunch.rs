@@ -24,7 +24,7 @@ impl Works<'_> {
         let shape = part.shape;
         let name = part.name.to_lowercase();
         let named = |words: &[&str]| words.iter().any(|word| name.contains(word));
-        let s = drawn(&self.card.sheet, part.tied_in);
+        let s = self.tied_in(part);
         if self.is_post(part) {
             Stance::Upright
         } else if shape.beneath {
@@ -62,7 +62,7 @@ impl Works<'_> {
     /// The direction toward the rear along the whole hook, as seen from a place on the wire: a part told by the place it
     /// reaches is as long as its reach is straight, so its tip lies level with its tie.
     pub(super) fn back(&self, part: &WorkedPart) -> P3 {
-        let s = drawn(&self.card.sheet, part.tied_in);
+        let s = self.tied_in(part);
         let reaches = self.card.sheet.find(&format!("{}.tip", part.name)).is_some();
         let (_, [along, up]) = self.line.at(s);
         if reaches { [along, -up, 0.0] } else { [1.0, 0.0, 0.0] }
@@ -73,7 +73,7 @@ impl Works<'_> {
             return self.flat(part);
         }
         let length = self.length(part);
-        let s = drawn(&self.card.sheet, part.tied_in);
+        let s = self.tied_in(part);
         let stance = self.stance(part);
         let bundle = part.thick.map_or(0.0, |(across, _)| drawn(&self.card.sheet, across)).min(10.0);
         let fibre = self.mm(part.width).filter(|width| *width > 0.0).unwrap_or(0.06).min(0.5);

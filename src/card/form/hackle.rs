@@ -57,7 +57,7 @@ impl Works<'_> {
 
     /// How a part is clipped, as a drawing needs it.
     pub(super) fn trim(&self, part: &WorkedPart) -> Trim {
-        let s = drawn(&self.card.sheet, part.tied_in);
+        let s = self.tied_in(part);
         match part.clip {
             None => Trim::default(),
             Some(Clipped::To(fig)) => Trim { reach: Some(drawn(&self.card.sheet, fig)), floor: None, under_case: false },
@@ -79,7 +79,7 @@ impl Works<'_> {
     pub(super) fn post_of(&self, part: &WorkedPart) -> Option<Post> {
         let Base::Post(name) = &part.on else { return None };
         let post = self.card.parts.iter().find(|other| other.name.to_lowercase() == name.to_lowercase())?;
-        let s = drawn(&self.card.sheet, post.tied_in);
+        let s = self.tied_in(post);
         let foot = self.line.beside(s, self.across_over(s) / 2.0);
         let (_, [along, up]) = self.line.at(s);
         let height = self.length(post);

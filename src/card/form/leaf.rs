@@ -3,7 +3,7 @@
 use super::bunch::Stance;
 use super::{Form, P3, Works, across_at, unit};
 use crate::card::WorkedPart;
-use crate::card::hook_line::{P2, drawn};
+use crate::card::hook_line::P2;
 use crate::dressing::Way;
 
 impl Works<'_> {
@@ -12,7 +12,7 @@ impl Works<'_> {
             return self.case(part);
         }
         let length = self.length(part);
-        let s = drawn(&self.card.sheet, part.tied_in);
+        let s = self.tied_in(part);
         // A strip or sheet that is cut to shape is no wing unless it is called one.
         let plain = matches!(part.way, Way::Strip | Way::Sheet) && !part.name.to_lowercase().contains("wing");
         let shaped = (part.shape.cut || part.shape.burnt) && !plain;

@@ -86,7 +86,7 @@ impl Works<'_> {
         if part.way != Way::Bunch || self.stance(part) != Stance::Back {
             return None;
         }
-        let s = drawn(&self.card.sheet, part.tied_in);
+        let s = self.tied_in(part);
         let spurs = self.card.parts.iter().filter_map(|other| self.spur(&other.beyond));
         let (line, _, _) = spurs.filter(|(_, _, leaves)| (leaves - s).abs() < 1e-6).max_by(|a, b| a.0.length().total_cmp(&b.0.length()))?;
         let ([x, y], [along, up]) = line.at(line.length());

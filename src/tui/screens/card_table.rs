@@ -124,8 +124,8 @@ impl Teller<'_> {
             }),
         }
         self.set(&mut cells, 2, part.amount, |_, text| text);
-        let (from, to) = part.span.map_or((part.tied_in, None), |(from, to)| (from, Some(to)));
-        self.set(&mut cells, 3, Some(from), |_, text| text);
+        let (from, to) = part.span.map_or((part.tied_in, None), |(from, to)| (Some(from), Some(to)));
+        self.set(&mut cells, 3, from, |_, text| text);
         self.set(&mut cells, 4, to, |_, text| text);
         let thick = part.thick.or_else(|| part.strand_thick.map(|thick| (thick, thick)));
         self.set(&mut cells, 5, thick.map(|(start, _)| start), |_, text| text);
