@@ -17,10 +17,12 @@ fn thousand() -> tempfile::TempDir {
         std::fs::copy(demo.join(file), dir.path().join(file)).unwrap();
     }
     std::fs::create_dir(dir.path().join("dressings")).unwrap();
-    let mut texts: Vec<String> = std::fs::read_dir(demo.join("dressings")).unwrap().map(|entry| std::fs::read_to_string(entry.unwrap().path()).unwrap()).collect();
+    let mut texts: Vec<String> =
+        std::fs::read_dir(demo.join("dressings")).unwrap().map(|entry| std::fs::read_to_string(entry.unwrap().path()).unwrap()).collect();
     texts.sort();
     for nth in 0..1000 {
-        let text: String = texts[nth % texts.len()].lines().map(|line| if line.starts_with("dressing: ") { format!("{line} {nth}\n") } else { format!("{line}\n") }).collect();
+        let text: String =
+            texts[nth % texts.len()].lines().map(|line| if line.starts_with("dressing: ") { format!("{line} {nth}\n") } else { format!("{line}\n") }).collect();
         std::fs::write(dir.path().join("dressings").join(format!("{nth:04}.yaml")), text).unwrap();
     }
     dir
@@ -28,11 +30,14 @@ fn thousand() -> tempfile::TempDir {
 
 fn large_bench(c: &mut Criterion) {
     let dir = thousand();
-    let texts: Vec<String> = std::fs::read_dir(dir.path().join("dressings")).unwrap().map(|entry| std::fs::read_to_string(entry.unwrap().path()).unwrap()).collect();
+    let texts: Vec<String> =
+        std::fs::read_dir(dir.path().join("dressings")).unwrap().map(|entry| std::fs::read_to_string(entry.unwrap().path()).unwrap()).collect();
     let mut group = c.benchmark_group("a thousand dressings");
     group.sample_size(10);
     group.bench_function("floor: serde_yaml into its own values", |b| {
-        b.iter(|| texts.iter().map(|text| serde_yaml::from_str::<serde_yaml::Value>(text).unwrap()).map(|value| black_box(value).is_mapping() as usize).sum::<usize>());
+        b.iter(|| {
+            texts.iter().map(|text| serde_yaml::from_str::<serde_yaml::Value>(text).unwrap()).map(|value| black_box(value).is_mapping() as usize).sum::<usize>()
+        });
     });
     group.bench_function("read", |b| b.iter(|| black_box(bench::load(dir.path())).bench.dressings.len()));
     let loaded = bench::load(dir.path());
@@ -45,7 +50,9 @@ fn one(c: &mut Criterion) {
     let dressing = loaded.bench.dressings.values().next().unwrap();
     c.bench_function("one card", |b| b.iter(|| card::work(black_box(dressing), &dressing.sizes[0], None, None, &loaded.bench.shelf).unwrap().needs.len()));
     let order = loaded.bench.orders.values().last().unwrap();
-    c.bench_function("the plan of the demo order", |b| b.iter(|| plan::work(black_box(order), &loaded.bench.dressings, &loaded.bench.shelf).unwrap().runs.len()));
+    c.bench_function("the plan of the demo order", |b| {
+        b.iter(|| plan::work(black_box(order), &loaded.bench.dressings, &loaded.bench.shelf).unwrap().runs.len())
+    });
 }
 
 criterion_group!(benches, large_bench, one);

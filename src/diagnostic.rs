@@ -21,8 +21,8 @@ pub enum Key {
 pub struct At {
     /// The file, as the user would name it.
     pub file: Arc<Path>,
-    /// The keys that lead to the value.
-    pub path: Vec<Key>,
+    /// The keys that lead to the value; shared, since every told value carries its place about with it.
+    pub path: Arc<[Key]>,
     /// Bytes of a one-line value that are at fault; `None` is the whole value.
     pub within: Option<Range<usize>>,
     /// The fault lies in the last key itself, not in its value.
@@ -47,7 +47,7 @@ pub struct Rule {
 impl At {
     /// The file as a whole.
     pub fn file(file: impl Into<Arc<Path>>) -> Self {
-        At { file: file.into(), path: Vec::new(), within: None, on_key: false, exact: None, rule: None }
+        At { file: file.into(), path: Arc::new([]), within: None, on_key: false, exact: None, rule: None }
     }
 
     /// The value under `key`.
@@ -89,9 +89,36 @@ impl At {
         At { rule: Some(Arc::new(rule)), ..self.clone() }
     }
 
+    /// What this value stands in.
+    #[must_use]
+    pub fn parent(&self) -> Self {
+        let above = self.path.split_last().map_or(&[][..], |(_, above)| above);
+        At { path: above.into(), within: None, ..self.clone() }
+    }
+
+    /// The place in words: `dressings/sallow-dun.yaml, parts 3, turns`; or the rule that stands in there.
+    pub fn in_words(&self) -> String {
+        if let Some(rule) = &self.rule {
+            return format!("{}: `{}`", rule.source, rule.text);
+        }
+        let mut text = self.file.to_string_lossy().into_owned();
+        for key in self.path.iter() {
+            match key {
+                Key::Name(name) => {
+                    text.push_str(", ");
+                    text.push_str(name);
+                }
+                Key::Nth(nth) => {
+                    text.push(' ');
+                    text.push_str(&(nth + 1).to_string());
+                }
+            }
+        }
+        text
+    }
+
     fn deeper(&self, key: Key) -> Self {
-        let mut path = self.path.clone();
-        path.push(key);
+        let path = self.path.iter().cloned().chain([key]).collect();
         At { file: self.file.clone(), path, within: None, on_key: false, exact: None, rule: None }
     }
 }

@@ -161,14 +161,14 @@ pub(crate) fn parse(source: &Source, faults: &Faults) -> Option<Map> {
     let tagged = walk.tagged.take();
     let hidden: Vec<Vec<Key>> = hidden_tags(source, &node).into_iter().filter(|path| !tagged.contains(path)).collect();
     for path in tagged.into_iter().chain(hidden) {
-        let at = At { path, ..source.at() };
+        let at = At { path: path.into(), ..source.at() };
         faults.push(
             Diagnostic::error("a tag (a word after !) is not used in these files", at)
                 .right("take the tag away, or put the text in quotes if it begins with !"),
         );
     }
     for twice in walk.twice.take() {
-        let first = At { path: twice.path, on_key: true, ..source.at() };
+        let first = At { path: twice.path.into(), on_key: true, ..source.at() };
         let key = match first.path.last() {
             Some(Key::Name(key)) => key.clone(),
             _ => String::new(),
@@ -216,7 +216,7 @@ fn hidden_tags(source: &Source, node: &Node) -> Vec<Vec<Key>> {
     let (mut seen, mut doubtful) = (Vec::new(), Vec::new());
     unlettered(&source.text, node, &mut Vec::new(), &mut seen, &mut doubtful);
     doubtful.retain(|path| {
-        let at = At { path: path.clone(), ..source.at() };
+        let at = At { path: path.clone().into(), ..source.at() };
         source.from(&at).is_some_and(|rest| rest.starts_with('!'))
     });
     seen.into_iter().chain(doubtful).collect()

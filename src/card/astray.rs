@@ -26,7 +26,7 @@ fn open(w: &mut Worker<'_>) {
         let what: Vec<&str> = w.missing.iter().filter(|missing| missing.part == part.name.value).map(|missing| missing.what).collect();
         (!what.is_empty()).then(|| format!("of \"{}\": {}", part.name.value, what.join(", ")))
     };
-    let what = w.parts.iter().filter_map(of_part).collect::<Vec<_>>().join("; ");
+    let what = w.parts.iter().filter_map(|part| of_part(part)).collect::<Vec<_>>().join("; ");
     let custom = custom::Custom::of(&kind.value, w.dressing.like.as_ref().map(|like| like.value.as_str()));
     let advice = match custom.name() {
         None => {

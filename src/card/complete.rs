@@ -6,6 +6,7 @@ use super::work::is_bead;
 use crate::diagnostic::{At, Rule, Told};
 use crate::dressing::{Base, Dressing, HookLength, HookShape, Landmark, Length, Material, Of, Part, PartFields, Place, Shape, Shelf, Term, Turns, Way};
 use crate::measure::words;
+use std::borrow::Borrow;
 
 /// Completes the parts of one size and variant.
 pub(super) fn parts(parts: &mut [Part], dressing: &Dressing, shelf: &Shelf, shape: HookShape) {
@@ -38,10 +39,11 @@ pub(super) struct Ground {
 }
 
 impl Ground {
-    pub(super) fn new(parts: &[Part], dressing: &Dressing, shape: HookShape) -> Self {
+    pub(super) fn new(parts: &[impl Borrow<Part>], dressing: &Dressing, shape: HookShape) -> Self {
         let custom = Custom::of(&dressing.kind.value, dressing.like.as_ref().map(|like| like.value.as_str()));
         let mut names: Vec<(&'static str, String)> = Vec::new();
         for part in parts {
+            let part = part.borrow();
             if let Some(known) = called(part)
                 // The part that bears the very name stands before one that only ends in it.
                 && (!names.iter().any(|(other, _)| *other == known) || part.name.value == known)
@@ -54,8 +56,9 @@ impl Ground {
     }
 
     /// Whatever lies behind the bead needs one whose width is known.
-    pub(super) fn look_for_bead(&mut self, parts: &[Part], shelf: &Shelf) {
+    pub(super) fn look_for_bead(&mut self, parts: &[impl Borrow<Part>], shelf: &Shelf) {
         self.bead = parts.iter().any(|part| {
+            let part = part.borrow();
             let material = part.fields.of.as_ref().and_then(|of| shelf.materials.get(&words::fold(&of.value)));
             way(part) == Some(Way::Whole) && material.is_some_and(|material| is_bead(material) && material.width.is_some())
         });

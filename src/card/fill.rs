@@ -51,8 +51,7 @@ pub fn parts(dressing: &Dressing, shelf: &Shelf) -> Vec<OfPart> {
 }
 
 fn of_part(part: &Part) -> OfPart {
-    let mut at = part.name.at.clone();
-    at.path.pop();
+    let at = part.name.at.parent();
     let ruled = part.fields.said().into_iter().filter_map(|(key, at)| at.rule.as_ref().map(|rule| (key, rule)));
     let lines = ruled.map(|(key, rule)| Line { key, text: written(&part.fields, key, &rule.text), source: rule.source.clone() }).collect();
     OfPart { name: part.name.value.clone(), at, lines }

@@ -230,7 +230,7 @@ fn figure(sheet: &mut Geometry, chart: &HookChart, size: &Size, measure: HookMea
     let key = format!("hook.{}", measure.key());
     let given = |sheet: &mut Geometry, key: &str, size: &Size| -> Option<Fig> {
         let told = chart.sizes.get(size)?.get(&measure)?;
-        let source = if told.source.is_empty() { from(&told.at) } else { format!("{}; {}", from(&told.at), told.source) };
+        let source = if told.source.is_empty() { from(&told.at) } else { format!("{}; {}", told.at.in_words(), told.source).into() };
         Some(sheet.given(key, told.value, measure.unit(), told.standing, source))
     };
     if larger == smaller {

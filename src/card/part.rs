@@ -185,7 +185,7 @@ fn needs(w: &mut Worker<'_>, part: &Part, way: Way, pieces: &[Piece<'_>], taken:
         let mut share = None;
         let amount = if let Some(told) = &part.fields.amount {
             stated(w, name, told, way)?
-        } else if let Some(Told { value: Gives::Flies { flies, size }, at }) = &piece.material.gives {
+        } else if let Some(Told { value: Gives::Flies { flies, size }, at }) = piece.material.gives.as_ref().filter(|_| w.asks_packs) {
             let (given, by_pack) = given_flies(w, &piece.stem, piece.material, *flies, size, at, taken.reckoned)?;
             share = Some(by_pack);
             given

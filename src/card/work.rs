@@ -8,6 +8,7 @@ use crate::diagnostic::{Diagnostic, Told};
 use crate::dressing::{Act, Bed, Dressing, Material, Part, Shelf, Size, Step, Way};
 use crate::measure::{Unit, words};
 use crate::why::{Fig, Geometry, Standing};
+use std::rc::Rc;
 
 /// Works a dressing for one hook size and variant (by folded name), on its own chart or another (by folded name).
 ///
@@ -66,14 +67,10 @@ fn set_up<'a>(
 /// What stands against the other card.
 pub(super) fn elsewhere(w: &Worker<'_>, part: &str, size: &Size, field: &str) -> Result<Option<f64>, Vec<Diagnostic>> {
     // The other card is worked without what packs give, so that it cannot ask for this one in turn.
-    let mut shelf = w.shelf.clone();
-    for material in shelf.materials.values_mut() {
-        if matches!(material.gives, Some(Told { value: crate::dressing::Gives::Flies { .. }, .. })) {
-            material.gives = None;
-        }
-    }
     let told = Told::new(size.clone(), w.dressing.name.at.clone());
-    let card = work(w.dressing, &told, w.variant.as_deref(), Some(&w.chart.name.value), &shelf)?;
+    let (mut worker, silk, variant) = set_up(w.dressing, &told, w.variant.as_deref(), Some(&w.chart.name.value), w.shelf)?;
+    worker.asks_packs = false;
+    let card = run(worker, silk, variant)?;
     Ok(card.sheet.find(&format!("{part}.{field}")).map(|fig| card.sheet.value(fig)))
 }
 
@@ -223,7 +220,7 @@ fn no_silk(mut w: Worker<'_>, told: &Told<String>) -> Vec<Diagnostic> {
 
 /// Whether a step has anything to do on this fly: one that only handles parts the variant has not is passed over,
 /// with its time.
-fn concerns(step: &Step, parts: &[Part]) -> bool {
+fn concerns(step: &Step, parts: &[Rc<Part>]) -> bool {
     let handled = |act: &Act| match act {
         Act::TieIn(names) | Act::Wind(names) | Act::Fold(names) | Act::Stand(names) | Act::Clip(names) => {
             Some(names.iter().any(|name| parts.iter().any(|part| part.name.value == words::fold(&name.value))))
@@ -321,7 +318,7 @@ impl Bench<'_, '_> {
             Act::Coat(of) => {
                 // A coat that stands among the parts is that part, not one more.
                 let folded = words::fold(&of.value);
-                let part = |part: &Part| {
+                let part = |part: &Rc<Part>| {
                     let is_coat = part.fields.way.as_ref().is_some_and(|way| way.value == Way::Coat);
                     is_coat && (part.name.value == folded || part.fields.of.as_ref().is_some_and(|own| words::fold(&own.value) == folded))
                 };

@@ -7,8 +7,9 @@ use super::{Hook, Stretch};
 use crate::diagnostic::{At, Diagnostic, Severity, Told};
 use crate::dressing::{Dressing, HookChart, HookLength, HookShape, Landmark, Length, Material, Of, Part, Place, Shelf, Size, Term};
 use crate::measure::{Unit, words};
-use crate::why::{Fig, Geometry, Standing};
+use crate::why::{Fig, Geometry, Standing, Source};
 use std::collections::HashMap;
+use std::rc::Rc;
 
 /// Which figure of a part a rule leans on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -27,7 +28,9 @@ pub(crate) struct Worker<'a> {
     pub(crate) shelf: &'a Shelf,
     pub(crate) chart: &'a HookChart,
     pub(crate) size: &'a Size,
-    pub(crate) parts: Vec<Part>,
+    pub(crate) parts: Vec<Rc<Part>>,
+    /// Whether what a pack is known to give may be asked for.
+    pub(crate) asks_packs: bool,
     pub(crate) hook: Hook,
     pub(crate) marks: Marks,
     pub(crate) profile: Profile,
@@ -98,7 +101,8 @@ impl<'a> Worker<'a> {
             shelf,
             chart,
             size,
-            parts,
+            asks_packs: true,
+            parts: parts.into_iter().map(Rc::new).collect(),
             hook,
             marks,
             profile,
@@ -303,7 +307,7 @@ impl<'a> Worker<'a> {
     }
 
     /// A figure shared by many rows, set once.
-    pub(crate) fn common(&mut self, key: &str, value: f64, unit: Unit, standing: Standing, source: &str) -> Fig {
+    pub(crate) fn common(&mut self, key: &str, value: f64, unit: Unit, standing: Standing, source: impl Into<Source>) -> Fig {
         match self.sheet.find(key) {
             Some(fig) => fig,
             None => self.sheet.given(key, value, unit, standing, source),

@@ -100,6 +100,7 @@ fn what_the_custom_says_is_marked_so_and_tells_its_source() {
     assert_eq!(row("tail.length").standing, Standing::Custom);
     assert_eq!(row("rib.turns").standing, Standing::Custom);
     let Origin::Given { from } = &row("tail.length.times").origin else { panic!("a figure of the custom is given") };
+    let from = from.to_string();
     assert!(from.contains("custom of upwinged dry") && from.contains("Southern Wisconsin") && from.contains("1 shank"), "{from}");
     let amount = card.parts.iter().find(|part| part.name == "rib").unwrap().amount.unwrap();
     assert!(card.sheet.at(amount).standing >= Standing::Custom, "what rests on the custom is no stronger");

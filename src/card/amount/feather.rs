@@ -109,7 +109,7 @@ fn gauge(w: &mut Worker<'_>, nth: usize, part: &Part, making: &mut Making) -> Op
     let nearer = |a: f64, b: f64| (a - wanted).abs().total_cmp(&(b - wanted).abs());
     let (size, mm, standing, source) = if own.is_empty() {
         let (size, mm) = GAUGE.iter().min_by(|a, b| nearer(a.1, b.1))?;
-        let source = "E. C. Gregg, How to Tie Flies (1940), p. 31, measured on its gauge; bench.yaml has no `hackle-gauge`".to_owned();
+        let source = "E. C. Gregg, How to Tie Flies (1940), p. 31, measured on its gauge; bench.yaml has no `hackle-gauge`".into();
         (Size::read(size)?, *mm, Standing::Published, source)
     } else {
         let (size, told) = own.iter().min_by(|a, b| nearer(a.1.value, b.1.value))?;

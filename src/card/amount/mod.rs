@@ -142,7 +142,7 @@ fn can_lie(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>], may: &[Laid]) 
 }
 
 /// A material's own figure as a row `stem.key`, or a default that says so.
-fn own(w: &mut Worker<'_>, stem: &str, key: &str, told: Option<&Told<f64>>, unit: Unit, default: (f64, Standing, &str)) -> Fig {
+fn own(w: &mut Worker<'_>, stem: &str, key: &str, told: Option<&Told<f64>>, unit: Unit, default: (f64, Standing, &'static str)) -> Fig {
     let key = format!("{stem}.{key}");
     if let Some(fig) = w.sheet.find(&key) {
         return fig;
@@ -215,7 +215,7 @@ fn shares(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>]) -> Option<Vec<F
 
 /// How many of each material: its own number, else its share of the part's, else `each`. Gives rows `stem.key`, and
 /// `None` for a material of which no number is known.
-fn numbers(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>], key: &str, whole: Option<Fig>, each: Option<(f64, &str)>) -> Option<Vec<Option<Fig>>> {
+fn numbers(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>], key: &str, whole: Option<Fig>, each: Option<(f64, &'static str)>) -> Option<Vec<Option<Fig>>> {
     let leans = whole.is_some() && pieces.iter().any(|piece| piece.count.is_none());
     let shares = if leans && pieces.len() > 1 { Some(shares(w, part, pieces)?) } else { None };
     let mut all = Vec::new();
