@@ -158,7 +158,7 @@ impl<V: Copy> Default for Sheet<V> {
 impl<V: Copy> Sheet<V> {
     /// An empty sheet.
     pub fn new() -> Self {
-        Sheet { rows: IndexMap::new(), numbers: HashMap::new() }
+        Sheet { rows: IndexMap::with_capacity(256), numbers: HashMap::new() }
     }
 
     /// The row; rows are only made by this sheet, so it is there.

@@ -7,7 +7,7 @@ use super::{Hook, Stretch};
 use crate::diagnostic::{At, Diagnostic, Severity, Told};
 use crate::dressing::{Dressing, HookChart, HookLength, HookShape, Landmark, Length, Material, Of, Part, Place, Shelf, Size, Term};
 use crate::measure::{Unit, words};
-use crate::why::{Fig, Geometry, Standing, Source};
+use crate::why::{Fig, Geometry, Source, Standing};
 use std::collections::HashMap;
 use std::rc::Rc;
 

@@ -6,7 +6,7 @@ use crate::card::Card;
 use crate::diagnostic::Diagnostic;
 use crate::dressing::{Dressing, Order, Shelf};
 use crate::measure::{Currency, Unit, words};
-use crate::why::{Fig, Figures, Formula, Standing, cross, Source};
+use crate::why::{Fig, Figures, Formula, Source, Standing, cross};
 use indexmap::IndexMap;
 use rust_decimal::Decimal;
 use std::collections::{HashMap, HashSet};

@@ -215,7 +215,14 @@ fn shares(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>]) -> Option<Vec<F
 
 /// How many of each material: its own number, else its share of the part's, else `each`. Gives rows `stem.key`, and
 /// `None` for a material of which no number is known.
-fn numbers(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>], key: &str, whole: Option<Fig>, each: Option<(f64, &'static str)>) -> Option<Vec<Option<Fig>>> {
+fn numbers(
+    w: &mut Worker<'_>,
+    part: &Part,
+    pieces: &[Piece<'_>],
+    key: &str,
+    whole: Option<Fig>,
+    each: Option<(f64, &'static str)>,
+) -> Option<Vec<Option<Fig>>> {
     let leans = whole.is_some() && pieces.iter().any(|piece| piece.count.is_none());
     let shares = if leans && pieces.len() > 1 { Some(shares(w, part, pieces)?) } else { None };
     let mut all = Vec::new();
