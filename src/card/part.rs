@@ -34,7 +34,7 @@ pub(super) fn work(w: &mut Worker<'_>, nth: usize) -> Option<Made> {
         Way::Dubbed | Way::Spun => amount::body(w, nth, &part, &pieces, m)?,
         Way::Slip | Way::Strip | Way::Sheet => amount::flat(w, nth, &part, &pieces, m)?,
         Way::Pair => amount::pair(w, nth, &part, &pieces, m)?,
-        Way::Whole => amount::whole(w, &part, &pieces, m)?,
+        Way::Whole => amount::whole(w, nth, &part, &pieces, m)?,
         Way::Coat => amount::coat(w, &part, &pieces)?,
     };
     if let Some(Told { value: Base::Loop, at }) = &part.fields.on {
