@@ -36,6 +36,8 @@ pub const FILES: &[(&str, &str)] = files![
     "hooks.yaml",
     "materials.yaml",
     "orders/hollow-tarn-half-dozens.yaml",
+    "orders/penny-ferry-big-flies.yaml",
+    "orders/reedholm-summer-trays.yaml",
     "orders/upper-lathe-spring-box.yaml",
 ];
 

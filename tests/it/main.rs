@@ -3,6 +3,7 @@
 
 mod bad_files;
 mod commands;
+mod demo;
 mod figures;
 mod floors;
 mod good_files;
