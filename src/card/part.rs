@@ -64,7 +64,7 @@ fn made(w: &mut Worker<'_>, nth: usize, part: &Part, pieces: &[Piece<'_>], makin
         Way::Dubbed | Way::Spun => amount::body(w, nth, part, pieces, making)?,
         Way::Slip | Way::Strip | Way::Sheet => amount::flat(w, nth, part, pieces, making)?,
         Way::Pair => amount::pair(w, nth, part, pieces, making)?,
-        Way::Whole => amount::whole(w, part, pieces, making)?,
+        Way::Whole => amount::whole(w, nth, part, pieces, making)?,
         Way::Coat => amount::coat(w, part, pieces)?,
     };
     if let Some(Told { value: Base::Loop, at }) = &part.fields.on {

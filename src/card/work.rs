@@ -117,6 +117,7 @@ struct Bench<'a, 'b> {
     tried: Vec<bool>,
     coats: Vec<Need>,
     named_in_wind: &'b [String],
+    named_in_tie: &'b [String],
 }
 
 fn run(mut w: Worker<'_>, silks: Option<Silks>, variant: Option<String>) -> Result<Card, Vec<Diagnostic>> {
@@ -129,13 +130,8 @@ fn run(mut w: Worker<'_>, silks: Option<Silks>, variant: Option<String>) -> Resu
     if !w.dressing.steps.is_empty() {
         order::advise(&mut w, &steps);
     }
-    let named: Vec<String> = steps
-        .iter()
-        .flat_map(|step| &step.acts)
-        .filter_map(|act| if let Act::Wind(parts) = act { Some(parts) } else { None })
-        .flatten()
-        .map(|told| words::fold(&told.value))
-        .collect();
+    let wound = named(&steps, |act| if let Act::Wind(parts) = act { Some(parts) } else { None });
+    let tied = named(&steps, |act| if let Act::TieIn(parts) = act { Some(parts) } else { None });
     let Some(silk) = Silk::start(&mut w, "silk", &silk_told, None) else {
         return Err(no_silk(w, &silk_told));
     };
@@ -148,7 +144,8 @@ fn run(mut w: Worker<'_>, silks: Option<Silks>, variant: Option<String>) -> Resu
     };
     let finishes = steps.iter().flat_map(|step| &step.acts).filter(|act| matches!(act, Act::Finish(_))).count();
     let count = w.parts.len();
-    let mut bench = Bench { w, silk, head, finishes, worked: vec![None; count], tried: vec![false; count], coats: Vec::new(), named_in_wind: &named };
+    let mut bench =
+        Bench { w, silk, head, finishes, worked: vec![None; count], tried: vec![false; count], coats: Vec::new(), named_in_wind: &wound, named_in_tie: &tied };
     let mut outline = Vec::new();
     for (nth, step) in steps.iter().enumerate() {
         let (ties, winds) = bench.step(step);
@@ -213,6 +210,11 @@ fn run(mut w: Worker<'_>, silks: Option<Silks>, variant: Option<String>) -> Resu
     })
 }
 
+/// The folded names of all parts that acts of one sort name.
+fn named<'s>(steps: &'s [Step], parts: impl Fn(&'s Act) -> Option<&'s Vec<Told<String>>>) -> Vec<String> {
+    steps.iter().flat_map(|step| &step.acts).filter_map(parts).flatten().map(|told| words::fold(&told.value)).collect()
+}
+
 fn no_silk(mut w: Worker<'_>, told: &Told<String>) -> Vec<Diagnostic> {
     w.fault(Diagnostic::error(format!("the silk \"{}\" is not a material of this bench", told.value), told.at.clone()));
     w.faults
@@ -240,6 +242,7 @@ impl Bench<'_, '_> {
             match act {
                 Act::TieIn(parts) => ties.extend(self.indices(parts)),
                 Act::Wind(parts) => winds.extend(self.indices(parts)),
+                Act::Fold(parts) => ties.extend(self.on_already(parts)),
                 _ => {}
             }
             // A missing figure has been told as a fault; the rest of the steps may show more.
@@ -250,6 +253,15 @@ impl Bench<'_, '_> {
 
     fn indices(&self, parts: &[Told<String>]) -> Vec<usize> {
         parts.iter().filter_map(|told| self.w.parts.iter().position(|part| part.name.value == words::fold(&told.value))).collect()
+    }
+
+    /// Parts that are folded without being tied in: fibres that go on from another part are on the hook already.
+    fn on_already(&self, parts: &[Told<String>]) -> Vec<usize> {
+        let untied = |nth: &usize| {
+            let part = &self.w.parts[*nth];
+            part.fields.carries_on.is_some() && !self.named_in_tie.contains(&part.name.value) && !self.named_in_wind.contains(&part.name.value)
+        };
+        self.indices(parts).into_iter().filter(untied).collect()
     }
 
     fn act(&mut self, act: &Act, step: &Step) -> Option<()> {
@@ -307,6 +319,9 @@ impl Bench<'_, '_> {
             Act::Fold(parts) => {
                 for _ in self.indices(parts) {
                     self.silk.bind_here(&mut self.w, at)?;
+                }
+                for nth in self.on_already(parts) {
+                    self.make(nth);
                 }
                 Some(())
             }

@@ -4,6 +4,7 @@
 mod bad_files;
 mod commands;
 mod customs;
+mod demo;
 mod figures;
 mod floors;
 mod good_files;

@@ -68,6 +68,9 @@ pub(in crate::card) fn flat(w: &mut Worker<'_>, nth: usize, part: &Part, pieces:
         (several, false) => several.first().copied(),
     };
     making.part.length = Some(length);
+    // How thick it is lies in nothing that is reckoned, but shows in the drawing: foam is seen by it.
+    let thick = pieces.first().and_then(|piece| piece.material.thick.as_ref()).filter(|_| way != Way::Slip && part.fields.thick.is_none());
+    making.part.strand_thick = thick.map(|told| w.told(&format!("{name}.thick"), told, Unit::Mm, Standing::Stated));
     if part.fields.carries_on.is_some() {
         return super::carried::taken(w, part, pieces, length);
     }

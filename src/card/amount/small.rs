@@ -2,15 +2,19 @@
 
 use super::super::formulas::*;
 use super::super::worker::Worker;
-use super::{Making, NONE_STATED, Piece, Reckoned, Taken, can_lie, loss, number, numbers, own, sum_of_numbers};
+use super::{Making, NONE_STATED, Piece, Reckoned, Taken, can_lie, loss, number, numbers, own, own_length, sum_of_numbers};
 use crate::diagnostic::{At, Told};
 use crate::dressing::{Laid, Material, Part};
 use crate::measure::{Fraction, Unit};
 use crate::why::{Fig, Standing};
 
 /// Whole things: beads, eyes, made parts.
-pub(in crate::card) fn whole(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>], making: &mut Making) -> Option<Vec<Taken>> {
+pub(in crate::card) fn whole(w: &mut Worker<'_>, nth: usize, part: &Part, pieces: &[Piece<'_>], making: &mut Making) -> Option<Vec<Taken>> {
     let name = part.name.value.as_str();
+    // A thing is as long as it is made; where the dressing says it, it is for the drawing and the card.
+    if part.fields.length.is_some() || part.fields.reach.is_some() {
+        making.part.length = Some(own_length(w, nth, part)?);
+    }
     can_lie(w, part, pieces, &[Laid::Together, Laid::OneAfterTheOther, Laid::OneEachSide])?;
     let key = format!("{name}.count");
     let count = part.fields.count.as_ref().map(|told| number(w, &key, told));

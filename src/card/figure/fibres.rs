@@ -3,7 +3,7 @@
 use super::{Draw, FAR, Shape, Tone, View};
 use crate::card::form::{Course, Form, P3, across_at, unit};
 use crate::card::hook_line::P2;
-use std::f64::consts::{FRAC_PI_2, PI};
+use std::f64::consts::PI;
 
 impl Draw {
     /// One line a fibre.
@@ -42,7 +42,8 @@ impl Draw {
                 // Out to the knot, then bent toward the point's side by a right angle and a little more.
                 Course::Knee => {
                     let (thigh, shin) = (0.5 * reach, 0.5 * reach);
-                    vec![at(0.0, 0.0), at(thigh, 0.12 * reach), at(thigh + 0.25 * shin, 0.12 * reach - 0.95 * shin)]
+                    let knee = |part: f64, up: f64| self.lifted(*s, *lift, [toward[0] * part, toward[1] * part + up, toward[2] * part]);
+                    vec![at(0.0, 0.0), knee(thigh, 0.12 * reach), knee(thigh + 0.25 * shin, 0.12 * reach - 0.95 * shin)]
                 }
             };
             self.fibre(layer, points, *fibre, trim.floor);
@@ -74,21 +75,20 @@ impl Draw {
             // Round a post fibres lie flatter, and from below the whole wheel is seen.
             let on_post = self.line.at(s).1[1].abs() > 0.7;
             let standing = on_post && self.view == View::Below;
-            let widest = if standing { FRAC_PI_2 } else { 1.05 };
             for i in 0..*each {
-                let round = if *each == 1 { 0.0 } else { widest * (2.0 * f64::from(i) / f64::from(each - 1) - 1.0) };
+                let round = if *each == 1 { 0.0 } else { 1.05 * (2.0 * f64::from(i) / f64::from(each - 1) - 1.0) };
                 // No two fibres of a hackle lean quite alike.
                 let along = along + if on_post { 0.08 } else { 0.16 } * ((turn as f64 * 7.0 + f64::from(i)) * 2.4).sin();
-                for up in [1.0, -1.0] {
-                    if trim.under_case && up > 0.0 && self.view == View::Side {
+                for side in [1.0, -1.0] {
+                    if trim.under_case && side > 0.0 && self.view == View::Side {
                         continue;
                     }
-                    let (up, out) = (up * round.cos(), round.sin());
+                    let (up, out) = (side * round.cos(), round.sin());
                     let (up, out) = match self.view {
                         // Turn upon turn the spokes of a wheel fall between those beneath.
                         View::Below if standing => {
-                            let (sin, cos) = (0.61 * turn as f64).sin_cos();
-                            (up * cos - out * sin, up * sin + out * cos)
+                            let (sin, cos) = (PI * (f64::from(i) + turn as f64 / number as f64) / f64::from(*each)).sin_cos();
+                            (side * cos, side * sin)
                         }
                         View::Below => (out, up),
                         View::Side => (up, out),

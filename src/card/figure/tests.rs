@@ -63,6 +63,34 @@ fn every_turn_round_a_post_is_drawn_flat_above_the_hook() {
 }
 
 #[test]
+fn the_wheel_round_a_post_is_even_whatever_its_turns() {
+    for name in ["parachute", "emerger"] {
+        let (card, marks) = view(name, View::Below);
+        let mut angles: Vec<f64> =
+            lines(&card, &marks, "hackle").into_iter().map(|line| (line[1][1] - line[0][1]).atan2(line[1][0] - line[0][0]).to_degrees()).collect();
+        angles.sort_by(f64::total_cmp);
+        let widest = angles.windows(2).map(|pair| pair[1] - pair[0]).fold(0.0, f64::max);
+        let even = 360.0 / angles.len() as f64;
+        assert!(widest < 2.5 * even, "{name}: {widest} where {even} is even");
+    }
+}
+
+#[test]
+fn six_knotted_legs_stand_apart_and_bend_down() {
+    let mut card = sample::all().into_iter().find(|(name, _)| *name == "hopper").unwrap().1;
+    let nth = card.parts.iter().position(|part| part.name == "legs").unwrap();
+    card.parts[nth].count = Some(card.sheet.given("six", 6.0, crate::measure::Unit::One, crate::why::Standing::Stated, "a test"));
+    let marks = figure(&card, View::Side, DONE);
+    let legs = lines(&card, &marks, "legs");
+    assert_eq!(legs.len(), 6);
+    let (fore, aft) = legs.iter().map(|leg| leg[2][0] - leg[0][0]).fold((f64::MAX, f64::MIN), |(low, high), foot| (low.min(foot), high.max(foot)));
+    assert!(fore < -2.0 && aft > 2.0, "{fore} {aft}");
+    for leg in legs {
+        assert!(leg[1][1] > leg[2][1] && leg[2][1] < leg[0][1], "the knee stands above the foot, and the foot hangs: {leg:?}");
+    }
+}
+
+#[test]
 fn as_many_turns_of_rib_are_drawn_as_the_card_tells() {
     for name in ["dry", "shrimp", "jig", "emerger", "swimming", "tube"] {
         let (card, marks) = side(name);

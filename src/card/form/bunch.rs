@@ -35,7 +35,7 @@ impl Works<'_> {
             Stance::OverTheBack
         } else if shape.flat {
             Stance::Flat
-        } else if shape.divided {
+        } else if shape.divided && !(self.at_the_rear(s) && !shape.upright && !named(&["wing", "post"])) {
             Stance::Divided
         } else if shape.upright {
             Stance::Upright
@@ -45,10 +45,10 @@ impl Works<'_> {
             Stance::Beneath
         } else if named(&["post"]) || (named(&["wing"]) && self.card.kind.to_lowercase().contains("dry")) {
             Stance::Upright
-        } else if s < self.hook.shank / 2.0 {
-            Stance::OverTheBack
-        } else {
+        } else if self.at_the_rear(s) {
             Stance::Back
+        } else {
+            Stance::OverTheBack
         }
     }
 
@@ -93,11 +93,16 @@ impl Works<'_> {
         let hair = counted.unwrap_or(18);
         let half = hair.div_ceil(2);
         if course == Course::Knee {
-            // Legs on both sides, the knot halfway down.
+            // Legs on both sides, the knot halfway down: one a side is a hopper's and points back, more are spread from
+            // the rear to the front (by eye).
             let each = counted.unwrap_or(6).div_ceil(2).min(6);
-            return vec![fan([0.75, 0.1, -0.45], 0.3, each, 0.0), fan([0.75, 0.02, 0.45], 0.3, each, 0.0)];
+            let along = |nth: u32| 0.75 - if each > 1 { 1.3 * f64::from(nth) / f64::from(each - 1) } else { 0.0 };
+            let legs = |side: f64, up: f64| (0..each).map(move |nth| ([along(nth), up, side], 0.0, 1, 0.0));
+            return legs(-0.45, 0.1).chain(legs(0.45, 0.02)).map(|(toward, spread, count, lift)| fan(toward, spread, count, lift)).collect();
         }
-        if let Some(degrees) = part.shape.split_degrees {
+        // A tail that is split without saying how far: half a right angle, as in a thorax dun (from memory).
+        let parted = (part.shape.divided && stance == Stance::Back).then_some(45);
+        if let Some(degrees) = part.shape.split_degrees.or(parted) {
             return self.split(stance, f64::from(degrees.min(180)).to_radians(), counted.unwrap_or(if stance == Stance::Back { 6 } else { 18 }), &fan, lift);
         }
         match stance {
@@ -113,6 +118,11 @@ impl Works<'_> {
             Stance::Beneath if length > 0.7 * self.hook.shank => vec![fan([1.0, -0.3, 0.0], 0.1, hair, -lift)],
             Stance::Beneath => vec![fan([1.0, -0.75, 0.0], 0.16, counted.unwrap_or(10), -lift)],
         }
+    }
+
+    /// Whether a place lies in the rear half of the hook.
+    fn at_the_rear(&self, s: f64) -> bool {
+        s >= self.hook.shank / 2.0
     }
 
     /// Whether another part goes round this one as its post.

@@ -18,7 +18,8 @@ impl Works<'_> {
     /// no source).
     pub(super) fn swept(&self) -> bool {
         let kind = self.card.kind.to_lowercase();
-        !kind.contains("dry") && ["wet", "nymph", "spider", "loch", "salmon", "streamer", "lure"].iter().any(|word| kind.contains(word))
+        const WET: &[&str] = &["wet", "nymph", "spider", "soft hackle", "loch", "salmon", "streamer", "lure", "tube", "shrimp", "bead", "jig"];
+        !kind.contains("dry") && WET.iter().any(|word| kind.contains(word))
     }
 
     pub(super) fn hackle(&self, part: &WorkedPart) -> Vec<Form> {

@@ -141,7 +141,8 @@ pub(crate) fn split_spinner() -> Card {
     make.add("tail", Way::Bunch, 7.9, |make, part| {
         part.length = Some(make.mm(12.0));
         part.count = Some(make.one(4.0));
-        part.shape = shape(|shape| shape.split_degrees = Some(45));
+        // As a dressing's file is read: what is split is divided too.
+        part.shape = shape(|shape| (shape.divided, shape.split_degrees) = (true, Some(45)));
     });
     body(&mut make, Way::Wound, 7.9, 3.2, [0.8, 1.1]);
     make.add("thorax", Way::Dubbed, 3.2, |make, part| {

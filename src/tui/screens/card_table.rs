@@ -3,6 +3,7 @@
 use crate::card::{Card, WorkedPart};
 use crate::dressing::{HookShape, Shelf, Way};
 use crate::measure::{Unit, Words};
+use crate::paper::card::materials_of;
 use crate::tui::ink::Glyphs;
 use crate::tui::widgets::figures::{Cell, Column, Line, Table};
 use crate::tui::widgets::reason::significant;
@@ -130,7 +131,7 @@ impl Teller<'_> {
         let thick = part.thick.or_else(|| part.strand_thick.map(|thick| (thick, thick)));
         self.set(&mut cells, 5, thick.map(|(start, _)| start), |_, text| text);
         self.set(&mut cells, 6, thick.filter(|(start, end)| start != end).map(|(_, end)| end), |_, text| text);
-        Line { name: Words::new(&part.name), of: self.material(&part.material), cells, part: Some(nth) }
+        Line { name: Words::new(&part.name), of: Words::new(&materials_of(part, self.shelf)), cells, part: Some(nth) }
     }
 }
 
