@@ -10,6 +10,7 @@ mod checks;
 mod colours;
 pub mod demo;
 mod dressings;
+mod faults;
 pub mod find;
 pub mod locate;
 mod materials;
@@ -33,9 +34,9 @@ pub mod yaml;
 use crate::diagnostic::{At, Diagnostic, Told};
 use crate::dressing::{Dressing, Habits, HookChart, Making, Material, Order, Shelf, Supplier, Terms};
 use crate::measure::words::fold;
+pub(crate) use faults::Faults;
 use indexmap::IndexMap;
 use node::Map;
-use std::cell::{Cell, RefCell};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -114,37 +115,6 @@ struct Known {
     charts: Names,
     materials: Names,
     dressings: Names,
-}
-
-/// Faults as they are found.
-#[derive(Default)]
-pub(crate) struct Faults {
-    list: RefCell<Vec<Diagnostic>>,
-    errors: Cell<usize>,
-}
-
-impl Faults {
-    pub(crate) fn push(&self, fault: Diagnostic) {
-        if fault.is_error() {
-            self.errors.set(self.errors.get() + 1);
-        }
-        self.list.borrow_mut().push(fault);
-    }
-
-    /// Whether there are so many that no more words are spent on what would be right.
-    pub(crate) fn too_many(&self) -> bool {
-        self.errors.get() > 300
-    }
-
-    /// All of them, in the order found.
-    pub(crate) fn into_list(self) -> Vec<Diagnostic> {
-        self.list.into_inner()
-    }
-
-    /// How many errors there are so far.
-    pub(crate) fn errors(&self) -> usize {
-        self.errors.get()
-    }
 }
 
 /// Reads a bench. Whatever is wrong with it stands in the findings; what is right can be used.

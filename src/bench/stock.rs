@@ -1,14 +1,11 @@
 //! Things by name: charts, materials, suppliers. A name that is unknown, broken or given twice is told here.
 
 use super::Faults;
-use crate::diagnostic::{Diagnostic, Told, did_you_mean};
+use crate::diagnostic::{Diagnostic, Told};
 use crate::measure::words::fold;
 use indexmap::IndexMap;
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
-
-/// How many names an unknown one is compared with.
-const MOST_COMPARED: usize = 5000;
 
 /// The names of things of one sort, the broken ones among them.
 #[derive(Debug)]
@@ -137,12 +134,12 @@ impl<'a> Lookup<'a> {
                 .right("see what is said of that one, and mend it first"),
             None => {
                 let fault = Diagnostic::error(format!("\"{}\" is not {} of this bench", name.value, names.what), name.at.clone());
-                if self.faults.too_many() {
-                    self.faults.push(fault);
-                    return;
-                }
-                let cut = names.places.iter().find(|(whole, _)| whole.strip_prefix(folded).is_some_and(|rest| rest.starts_with(',')));
-                let near = || did_you_mean(folded, names.places.values().map(|told| told.value.as_str()).take(MOST_COMPARED));
+                let cut = names
+                    .places
+                    .iter()
+                    .filter(|_| !self.faults.enough(&name.at.file))
+                    .find(|(whole, _)| whole.strip_prefix(folded).is_some_and(|rest| rest.starts_with(',')));
+                let near = || self.faults.did_you_mean(&name.at, folded, names.places.values().map(|told| told.value.as_str()));
                 fault.right(match cut {
                     Some((_, whole)) => format!("did you mean \"{}\"? inside {{ }} or [ ] a name with a comma stands in quotes", whole.value),
                     None => near().unwrap_or_else(|| format!("write it into {}, or use one that stands there", names.file)),

@@ -61,6 +61,21 @@ pub(super) fn first_line(source: &Source) -> At {
     first.map_or(source.at(), |(nth, line)| source.at().line(nth + 1, line.chars().take_while(|c| *c == ' ').count() + 1))
 }
 
+/// Where a tag stands before everything else: on a line of its own, or after the dashes that begin the file.
+pub(super) fn tag_of_the_whole(source: &Source) -> Option<At> {
+    let mut lines = source.text.lines().enumerate();
+    let (nth, line) = lines.find(|(_, line)| {
+        let line = line.trim();
+        !line.is_empty() && line != "---" && !line.starts_with(['#', '%'])
+    })?;
+    let dashes = if line.starts_with("---") { 3 } else { 0 };
+    let rest = line.get(dashes..)?;
+    let tag = rest.trim_start();
+    let alone = !tag.contains([' ', '\t']);
+    let column = line.len() - tag.len() + 1;
+    (tag.starts_with('!') && (alone || dashes > 0)).then(|| source.at().line(nth + 1, column))
+}
+
 /// Aliases that unfold without end.
 pub(super) fn endless(source: &Source) -> Diagnostic {
     Diagnostic::error("its aliases (& and *) unfold to more than any bench could hold; this fault has no one place", source.at())
