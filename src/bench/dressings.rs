@@ -38,7 +38,7 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
     let before = faults.errors();
     let lookup = Lookup::new(faults);
     let mut r = Reader::new(source, map, source.at(), "a dressing", faults);
-    let name = r.need("dressing", "`dressing:` and its name").and_then(|v| v.text());
+    let name = r.need("dressing", "`dressing:` and its name").and_then(|v| v.prose());
     let kind = r.need("kind", "add it, such as `kind: upwinged dry`").and_then(|v| v.text());
     let like = r.text("like");
     let revision = r.get("revision").and_then(|v| v.whole(1, 1_000_000, &[], "2")).map_or(1, |told| told.value);

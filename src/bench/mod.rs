@@ -122,10 +122,11 @@ pub fn load(dir: &Path) -> Loaded {
     let faults = Faults::default();
     let mut renamed = Vec::new();
     let mut makings = IndexMap::new();
-    let (terms, habits) = match open(dir, "bench.yaml", &faults) {
+    let (mut terms, habits) = match open(dir, "bench.yaml", &faults) {
         Some((source, map)) => terms::read(&source, &map, &faults),
         None => (Terms::default(), Habits::default()),
     };
+    terms.amiss = faults.errors_since(0).into_iter().filter(terms::weighs).collect();
     let theme = theme::of_bench(dir, terms.theme.as_ref(), &faults);
     let mut suppliers: Stock<Supplier> = Stock::new("a supplier", "materials.yaml");
     let mut materials: Stock<Material> = Stock::new("a material", "materials.yaml");
@@ -236,7 +237,12 @@ fn one<T>(
     let before = faults.errors();
     let source = match yaml::read(path, file, faults) {
         Read::Text(source) => Some(source),
-        Read::Absent | Read::Refused => None,
+        Read::Absent => {
+            let fault = Diagnostic::error("the folder has this name in it, but there is no file behind it", At::file(file.clone()));
+            faults.push(fault.right("is it a link to a file that was moved? mend the link, or take it away"));
+            None
+        }
+        Read::Refused => None,
     };
     let map = source.as_ref().and_then(|source| yaml::parse(source, faults));
     let told = match map.as_ref().and_then(|map| map.get(key)) {

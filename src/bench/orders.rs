@@ -28,7 +28,7 @@ pub(crate) fn read(source: &Source, map: &Map, dressings: Goods<'_, Dressing>, s
     let before = faults.errors();
     let lookup = Lookup::new(faults);
     let mut r = Reader::new(source, map, source.at(), "an order", faults);
-    let name = r.need("order", "`order:` and its name").and_then(|v| v.text());
+    let name = r.need("order", "`order:` and its name").and_then(|v| v.prose());
     let customer = r.text("customer");
     let wanted = r.get("wanted").and_then(|v| v.date());
     let post_days = r.get("post").and_then(|v| {

@@ -1,6 +1,7 @@
 //! Things by name: charts, materials, suppliers. A name that is unknown, broken or given twice is told here.
 
 use super::Faults;
+use super::value::Value;
 use crate::diagnostic::{Diagnostic, Told};
 use crate::measure::words::fold;
 use indexmap::IndexMap;
@@ -57,13 +58,16 @@ impl<T> Stock<T> {
         Stock { names: Names::new(what, file), good: IndexMap::new() }
     }
 
-    /// Takes in what is read under `name`; nothing of it is kept if reading it told an error.
-    pub(crate) fn add(&mut self, name: &Told<String>, faults: &Faults, read: impl FnOnce() -> Option<T>) {
+    /// Takes in what is read from `value` under `name`; nothing of it is kept if reading it told an error, or if
+    /// something in it was refused before: of a key given twice nobody knows which was meant.
+    pub(crate) fn add(&mut self, name: &Told<String>, value: &Value<'_>, read: impl FnOnce() -> Option<T>) {
+        let faults = value.faults;
         let before = faults.errors();
         let claimed = self.names.claim(name, faults);
         if let Some(thing) = read()
             && claimed
             && faults.errors() == before
+            && !value.source.spoilt_within(&value.at)
         {
             self.good.insert(fold(&name.value), thing);
         }

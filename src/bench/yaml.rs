@@ -210,11 +210,23 @@ fn tags(source: &Source, walk: &Walk<'_>, node: &Node, faults: &Faults) {
     whole.iter().for_each(|at| tell(at.clone()));
     for (path, start) in walk.tagged_keys.take() {
         let (line, column) = syntax::line_and_column(&source.text, start);
-        tell(At { path, ..source.at() }.line(line, column));
+        tell(At { path, on_key: true, ..source.at() }.line(line, column));
     }
     let tagged: BTreeSet<Vec<Key>> = walk.tagged.take().into_iter().filter(|path| whole.is_none() || !path.is_empty()).collect();
     let hidden: Vec<Vec<Key>> = hidden_tags(source, node).into_iter().filter(|path| !tagged.contains(path)).collect();
     tagged.into_iter().chain(hidden).for_each(|path| tell(At { path, ..source.at() }));
+}
+
+/// What an item of a list is called, whose first key this is.
+fn item_of(key: &str) -> &str {
+    match key {
+        "part" => "part",
+        "dressing" => "line",
+        "supplier" | "holds" => "pack",
+        "of" => "material",
+        "kind" => "price",
+        _ => "one",
+    }
 }
 
 /// Tells every key that is given twice.
@@ -241,7 +253,7 @@ fn given_twice(source: &Source, all: Vec<Twice>, faults: &Faults) {
         };
         let fault = Diagnostic::error(format!("\"{key}\" is given twice"), again).also("given first here", first);
         if begins_again {
-            faults.push(fault.right(format!("a dash before this `{key}:` if another one begins here: each begins with a dash; else keep one of the two")));
+            faults.push(fault.right(format!("a dash before it, if another {} begins here: each begins with a dash; else keep one of the two", item_of(&key))));
             run_on = Some(item);
         } else {
             faults.push(fault.right("keep one of the two"));

@@ -78,6 +78,27 @@ fn what_is_no_file_is_not_opened() {
     assert_eq!((loaded.bench.dressings.len(), loaded.bench.broken[0].name.as_str()), (1, "folder"));
 }
 
+#[cfg(unix)]
+#[test]
+fn a_link_to_nothing_is_told() {
+    let bench = good_bench();
+    std::os::unix::fs::symlink("nowhere.yaml", bench.path().join("dressings").join("d.yaml")).unwrap();
+    let (loaded, page) = report(bench.path());
+    assert_eq!(
+        page,
+        "error: dressings/d.yaml: the folder has this name in it, but there is no file behind it\n  right: is it a link to a file that was moved? mend the link, or take it away\n\n1 error in 1 file\n"
+    );
+    assert_eq!((loaded.bench.dressings.len(), loaded.bench.broken[0].name.as_str()), (1, "d"));
+}
+
+#[test]
+fn lines_that_end_in_a_carriage_return_alone_are_lines() {
+    let bench = good_bench();
+    fs::write(bench.path().join("bench.yaml"), "# My bench\rbench: Test Yard\rcurrency: GBP\rrate: x\r").unwrap();
+    let (_, page) = report(bench.path());
+    assert!(page.starts_with("error: bench.yaml:4:7: \"x\" is not a sum of money\n   4 | rate: x\n     |       ^\n"), "{page}");
+}
+
 #[test]
 fn bytes_that_are_no_letters_are_shown_where_they_stand() {
     let page = with_dressing(b"dressing: Bad Sedge\nkind: \xc3\xa9t\xe9 sedge\n");
