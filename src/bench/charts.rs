@@ -18,9 +18,11 @@ use rust_decimal::Decimal;
 pub(crate) fn read(source: &Source, map: &Map, suppliers: Goods<'_, Supplier>, charts: &mut Stock<HookChart>, renamed: &mut Vec<Renamed>, faults: &Faults) {
     let mut r = Reader::new(source, map, source.at(), "the file of hooks", faults);
     let all = r.need("charts", "`charts:`, and under it each chart by its name").map(|v| v.entries("hook charts")).unwrap_or_default();
+    // Which of two lists was meant, nobody knows: nothing is said of names that may stand in the other.
+    charts.names.unread = source.spoilt_at(&r.at.key("charts"));
     r.end();
     for (name, value) in all {
-        charts.add(&name, faults, || chart(&name, &value, suppliers, renamed));
+        charts.add(&name, &value, || chart(&name, &value, suppliers, renamed));
     }
 }
 

@@ -327,7 +327,10 @@ impl<'a> Value<'a> {
     /// A share such as `12 %`, as 0.12.
     pub(crate) fn share(&self, most: Decimal) -> Option<Told<Decimal>> {
         let told = self.text()?;
-        let quantity = self.told(Quantity::read(&told.value))?;
+        let quantity = self.told(Quantity::read(&told.value).map_err(|fault| match fault.what.contains("comma") {
+            true => fault,
+            false => fault.right("a share such as `5 %`"),
+        }))?;
         let share = quantity.value.decimal_in(Unit::One);
         let percent = told.value.contains('%');
         match share {

@@ -61,8 +61,8 @@ impl Planner<'_> {
 /// Plans an order. `dressings` are by folded name.
 ///
 /// # Errors
-/// Everything that stands against it: dressings, sizes or variants that are not there, cards that cannot be
-/// worked, an order without flies.
+/// Everything that stands against it: terms of money and time that could not be read, dressings, sizes or variants
+/// that are not there, cards that cannot be worked, an order without flies.
 pub fn work(order: &Order, dressings: &IndexMap<String, Dressing>, shelf: &Shelf) -> Result<Plan, Vec<Diagnostic>> {
     let mut planner = Planner {
         shelf,
@@ -75,7 +75,8 @@ pub fn work(order: &Order, dressings: &IndexMap<String, Dressing>, shelf: &Shelf
         open: Vec::new(),
         advice: Vec::new(),
     };
-    let mut faults = Vec::new();
+    // Terms that were refused cannot be left out: the sums would be wrong without a word.
+    let mut faults = shelf.terms.amiss.clone();
     let mut drafts: Vec<Draft> = Vec::new();
     for line in &order.lines {
         for (size, count) in &line.sizes {
