@@ -3,12 +3,13 @@
 use super::node::Map;
 use super::packs;
 use super::reader::Reader;
+use super::sizes::in_words;
 use super::stock::{Goods, Lookup, Stock};
 use super::value::{Bounds, Value, size};
 use super::yaml::Source;
 use super::{Faults, Renamed, Sort};
 use crate::diagnostic::{Diagnostic, Told};
-use crate::dressing::{EyeTurn, HookChart, HookFigure, HookMeasure, Size, Supplier, XRule};
+use crate::dressing::{EyeTurn, HookChart, HookFigure, HookMeasure, Pack, Size, Supplier, XRule};
 use crate::measure::words::fold;
 use crate::why::Standing;
 use indexmap::IndexMap;
@@ -49,6 +50,7 @@ fn chart(name: &Told<String>, value: &Value<'_>, suppliers: Goods<'_, Supplier>,
     let old_scale = sizes.keys().any(Size::is_noughts);
     let lookup = Lookup::new(r.faults);
     let packs = packs::read(&mut r, Some(old_scale), suppliers, &lookup);
+    idle_packs(&packs, &sizes, old_scale, r.faults);
     renamed.extend(packs::formerly(&mut r).into_iter().map(|was| Renamed { sort: Sort::Chart, was, now: fold(&name.value) }));
     let note = r.note();
     r.end();
@@ -63,6 +65,18 @@ fn chart(name: &Told<String>, value: &Value<'_>, suppliers: Goods<'_, Supplier>,
         sizes,
         note,
     })
+}
+
+/// Packs of sizes that the chart does not have, nor any between those it has.
+fn idle_packs(packs: &[Pack], sizes: &IndexMap<Size, IndexMap<HookMeasure, HookFigure>>, old_scale: bool, faults: &Faults) {
+    let ranks = || sizes.keys().map(|size| size.rank(old_scale));
+    let (Some(least), Some(most)) = (ranks().min(), ranks().max()) else { return };
+    for pack in packs.iter().filter(|pack| !pack.sizes.is_empty()) {
+        if !pack.sizes.iter().any(|size| (least..=most).contains(&size.rank(old_scale))) {
+            let fault = Diagnostic::advice("the chart has none of the sizes of this pack, so no hook of it is ever used", pack.at.key("sizes"));
+            faults.push(fault.right(format!("the chart gives {}", in_words(sizes.keys()))));
+        }
+    }
 }
 
 /// A key whose other words belong to hooks that cannot be worked out yet.
@@ -118,11 +132,11 @@ fn figure(value: &Value<'_>, usual: &Usual) -> Option<HookFigure> {
         None => value.at.file.display().to_string(),
     };
     if !value.is_map() {
-        let mm = value.mm(Bounds::PART, "5.0 mm")?;
+        let mm = value.mm(Bounds::HOOK, "5.0 mm")?;
         return Some(HookFigure { mm: mm.value, standing: usual.standing, source: source(None), at: value.at.clone() });
     }
     let mut r = value.reader("a figure")?;
-    let mm = r.need("is", "add it, such as `is: 5.0 mm`").and_then(|v| v.mm(Bounds::PART, "5.0 mm"));
+    let mm = r.need("is", "add it, such as `is: 5.0 mm`").and_then(|v| v.mm(Bounds::HOOK, "5.0 mm"));
     let standing = r.get("figures").and_then(|v| standing(&v)).unwrap_or(usual.standing);
     let own = r.text("source");
     r.end();

@@ -33,9 +33,10 @@ pub(crate) struct Shelves<'s> {
     pub(crate) materials: Goods<'s, Material>,
 }
 
-/// Reads a dressing; `None` when anything is wrong with it, which was told.
+/// Reads a dressing; `None` when more is wrong with it than a key too many, which was told. Whether it can be used is
+/// for whoever counts all errors of its file.
 pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &mut Vec<Renamed>, faults: &Faults) -> Option<Dressing> {
-    let before = faults.errors();
+    let before = faults.deep();
     let lookup = Lookup::new(faults);
     let mut r = Reader::new(source, map, source.at(), "a dressing", faults);
     let name = r.need("dressing", "`dressing:` and its name").and_then(|v| v.prose());
@@ -79,9 +80,9 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
         time,
         note,
     };
-    let whole = faults.errors() == before && !lookup.spoilt.get();
+    let whole = faults.deep() == before && !lookup.spoilt.get();
     checks::run(&dressing, shelves, whole, faults);
-    (whole && faults.errors() == before).then_some(dressing)
+    (whole && faults.deep() == before).then_some(dressing)
 }
 
 fn steps(value: &Value<'_>, ground: &Ground<'_>) -> Vec<Step> {
