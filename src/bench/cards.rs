@@ -8,22 +8,24 @@ use crate::dressing::Dressing;
 use crate::plan;
 
 /// Works every card of the bench, each variant at each size, and plans every order; gives what stands against them.
+/// A dressing with no worse fault than a key too many is worked too, so that all its faults are told in one go.
 pub fn check(bench: &Bench) -> Vec<Diagnostic> {
     let mut found = Vec::new();
-    let dressings: Vec<&Dressing> = bench.dressings.values().collect();
+    let broken = bench.broken.iter().filter_map(|broken| broken.meant.as_ref());
+    let dressings: Vec<&Dressing> = bench.dressings.values().chain(broken).collect();
     for faults in shared_out(&dressings, |dressing| of_dressing(bench, dressing)) {
         faults.into_iter().for_each(|fault| add(&mut found, fault));
     }
     for order in bench.orders.values() {
-        let faults = match plan::work(order, &bench.dressings, &bench.shelf) {
-            Ok(plan) => plan.advice,
-            Err(faults) => faults,
-        };
-        for fault in faults {
-            // What a card says against itself was told with the dressing.
-            if fault.at.as_ref().is_some_and(|at| at.file.starts_with("orders")) {
-                add(&mut found, fault);
-            }
+        match plan::work(order, &bench.dressings, &bench.shelf) {
+            // What a card says for itself was told with the dressing.
+            Ok(plan) => plan
+                .advice
+                .into_iter()
+                .filter(|fault| fault.at.as_ref().is_some_and(|at| at.file.starts_with("orders")))
+                .for_each(|fault| add(&mut found, fault)),
+            // What stands against a card was told too, unless the order itself brings it about.
+            Err(faults) => faults.into_iter().for_each(|fault| add(&mut found, fault)),
         }
     }
     found

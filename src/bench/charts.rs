@@ -3,12 +3,13 @@
 use super::node::Map;
 use super::packs;
 use super::reader::Reader;
+use super::sizes::in_words;
 use super::stock::{Goods, Lookup, Stock};
 use super::value::{Bounds, Value, size};
 use super::yaml::Source;
 use super::{Faults, Renamed, Sort};
 use crate::diagnostic::{Diagnostic, Told};
-use crate::dressing::{EyeTurn, HookChart, HookFigure, HookMeasure, HookShape, Rides, Size, Supplier, XRule};
+use crate::dressing::{EyeTurn, HookChart, HookFigure, HookMeasure, HookShape, Pack, Rides, Size, Supplier, XRule};
 use crate::measure::{Unit, words::fold};
 use crate::why::Standing;
 use indexmap::IndexMap;
@@ -56,6 +57,7 @@ fn chart(name: &Told<String>, value: &Value<'_>, suppliers: Goods<'_, Supplier>,
     let old_scale = sizes.keys().any(Size::is_noughts);
     let lookup = Lookup::new(r.faults);
     let packs = packs::read(&mut r, Some(old_scale), suppliers, &lookup);
+    idle_packs(&packs, &sizes, old_scale, r.faults);
     renamed.extend(packs::formerly(&mut r).into_iter().map(|was| Renamed { sort: Sort::Chart, was, now: fold(&name.value) }));
     let note = r.note();
     r.end();
@@ -71,6 +73,18 @@ fn chart(name: &Told<String>, value: &Value<'_>, suppliers: Goods<'_, Supplier>,
         sizes,
         note,
     })
+}
+
+/// Packs of sizes that the chart does not have, nor any between those it has.
+fn idle_packs(packs: &[Pack], sizes: &IndexMap<Size, IndexMap<HookMeasure, HookFigure>>, old_scale: bool, faults: &Faults) {
+    let ranks = || sizes.keys().map(|size| size.rank(old_scale));
+    let (Some(least), Some(most)) = (ranks().min(), ranks().max()) else { return };
+    for pack in packs.iter().filter(|pack| !pack.sizes.is_empty()) {
+        if !pack.sizes.iter().any(|size| (least..=most).contains(&size.rank(old_scale))) {
+            let fault = Diagnostic::advice("the chart has none of the sizes of this pack, so no hook of it is ever used", pack.at.key("sizes"));
+            faults.push(fault.right(format!("the chart gives {}", in_words(sizes.keys()))));
+        }
+    }
 }
 
 /// What holds for the figures of a chart unless one says otherwise.
@@ -160,7 +174,7 @@ fn figure(value: &Value<'_>, measure: HookMeasure, usual: &Usual) -> Option<Hook
     let read = |value: &Value<'_>| match measure.unit() {
         Unit::Degree if measure == HookMeasure::Angle => value.within(Unit::Degree, SQUARE, "60 deg"),
         Unit::Degree => value.within(Unit::Degree, ANGLE, "60 deg"),
-        _ => value.mm(Bounds::PART, "5.0 mm"),
+        _ => value.mm(Bounds::HOOK, "5.0 mm"),
     };
     if !value.is_map() {
         let told = read(value)?;

@@ -3,37 +3,50 @@
 use super::Faults;
 use super::dressings::Shelves;
 use super::sizes::in_words;
-use crate::diagnostic::{At, Diagnostic, Told};
-use crate::dressing::{Base, Clip, Dressing, HookChart, Part, PartFields, Size};
+use crate::diagnostic::{At, Diagnostic, Key, Told};
+use crate::dressing::{Base, Change, Clip, Dressing, HookChart, Part, PartFields, Size, Turns, Way};
+use std::collections::HashSet;
+
+/// How many faults of one dressing put together are enough to go on with.
+const ENOUGH: usize = 100;
 
 /// Puts the dressing together for every size and variant and tells each fault once. Where it is not `whole`,
 /// because something in it could not be read, nothing is told to be missing.
 pub(crate) fn run(dressing: &Dressing, shelves: &Shelves<'_>, whole: bool, faults: &Faults) {
-    let mut found: Vec<Diagnostic> = Vec::new();
-    let mut tell = |fault: Diagnostic| {
-        // A size that is wrong is wrong in every variant: what and where make a fault, whoever meets it.
-        if !found.iter().any(|other| other.at == fault.at && other.what == fault.what) {
-            found.push(fault);
-        }
-    };
+    let (mut once, before) = (Once::default(), faults.errors());
     let variants = dressing.variants.iter().map(|(name, variant)| (Some(name.as_str()), variant.hook.as_ref()));
     for (variant, own_hook) in std::iter::once((None, None)).chain(variants) {
         let hook = own_hook.unwrap_or(&dressing.hook);
         let Some(chart) = shelves.charts.good.get(&hook.value) else { continue };
-        for size in &dressing.sizes {
+        // Every size with every variant is much to go through where everything is wrong.
+        for size in dressing.sizes.iter().take_while(|_| faults.errors() - before < ENOUGH) {
             if let Some(fault) = in_chart(size, chart, own_hook.map(|hook| &hook.at)) {
-                tell(fault);
+                once.tell(fault, faults);
                 continue;
             }
             match dressing.parts_for(&size.value, chart.old_scale(), variant) {
-                Ok(parts) if whole => together(&parts, dressing, variant).into_iter().for_each(&mut tell),
+                Ok(parts) if whole => together(&parts, dressing, variant).into_iter().for_each(|fault| once.tell(fault, faults)),
                 Ok(_) => {}
-                Err(wrong) => wrong.into_iter().for_each(&mut tell),
+                Err(wrong) => wrong.into_iter().for_each(|fault| once.tell(fault, faults)),
             }
         }
     }
-    strangers(dressing).into_iter().for_each(&mut tell);
-    found.into_iter().for_each(|fault| faults.push(fault));
+    strangers(dressing).into_iter().for_each(|fault| once.tell(fault, faults));
+    if whole {
+        idle(dressing, shelves).into_iter().for_each(|fault| once.tell(fault, faults));
+    }
+}
+
+/// Tells each fault once: a size that is wrong is wrong in every variant. What and where make a fault, whoever meets it.
+#[derive(Default)]
+struct Once(HashSet<(String, Option<(std::sync::Arc<[Key]>, bool)>)>);
+
+impl Once {
+    fn tell(&mut self, fault: Diagnostic, faults: &Faults) {
+        if self.0.insert((fault.what.clone(), fault.at.as_ref().map(|at| (at.path.clone(), at.on_key)))) {
+            faults.push(fault);
+        }
+    }
 }
 
 /// Parts that a variant changes and that only another variant has.
@@ -46,6 +59,50 @@ fn strangers(dressing: &Dressing) -> Vec<Diagnostic> {
             let fault = Diagnostic::error(format!("the variant \"{}\" has no part \"{}\"", variant.name.value, name.value), name.at.the_key());
             faults.push(fault.right("`add:` it in this variant too, or take the change away"));
         }
+    }
+    faults
+}
+
+/// Changes at sizes that the dressing is not tied in.
+fn idle(dressing: &Dressing, shelves: &Shelves<'_>) -> Vec<Diagnostic> {
+    let own = (&dressing.hook, dressing.at_size.as_slice());
+    let all =
+        std::iter::once(own).chain(dressing.variants.values().map(|variant| (variant.hook.as_ref().unwrap_or(&dressing.hook), variant.at_size.as_slice())));
+    let mut found = Vec::new();
+    for (hook, changes) in all {
+        let Some(chart) = shelves.charts.good.get(&hook.value) else { continue };
+        let fits = |change: &Change| dressing.sizes.iter().any(|size| change.rule.fits(&size.value, chart.old_scale()));
+        for change in changes.iter().filter(|change| !dressing.sizes.is_empty() && !fits(change)) {
+            let fault = Diagnostic::advice("the dressing is tied in no such size, so this changes nothing", change.at.clone());
+            found.push(fault.right(format!("sizes it has: {}", in_words(dressing.sizes.iter().map(|told| &told.value)))));
+        }
+    }
+    found
+}
+
+/// What a part says of others that cannot be, whichever they are.
+fn of_others(part: &Part, parts: &[Part]) -> Vec<Diagnostic> {
+    let mut faults = Vec::new();
+    let name = &part.name.value;
+    if let Some(Told { value: Turns::Split { of, .. }, at }) = &part.fields.turns
+        && of == name
+    {
+        let fault = Diagnostic::error(format!("\"{name}\" cannot go before and behind itself"), at.clone());
+        faults.push(fault.right("the part it goes on both sides of, such as `4 behind, 3 before the wing`"));
+    }
+    if let Some(by) = &part.fields.tied_down_by {
+        let wound = |way: Way| matches!(way, Way::Wound | Way::Hackle | Way::Rope | Way::Spun | Way::Strip);
+        let way = parts.iter().find(|other| other.name.value == by.value).and_then(|other| other.fields.way.as_ref());
+        let what = match way {
+            _ if by.value == *name => format!("\"{name}\" cannot tie itself down"),
+            Some(way) if !wound(way.value) => format!("\"{}\" is not wound over anything, so it ties nothing down", by.value),
+            _ => return faults,
+        };
+        let fault = Diagnostic::error(what, by.at.clone()).right("a part that is wound over this one, such as a rib");
+        faults.push(match way {
+            Some(way) if by.value != *name => fault.also("how it goes on", way.at.clone()),
+            _ => fault,
+        });
     }
     faults
 }
@@ -70,6 +127,7 @@ fn together(parts: &[Part], dressing: &Dressing, variant: Option<&str>) -> Vec<D
     let mut faults = Vec::new();
     let there = |name: &str| parts.iter().any(|part| part.name.value == name);
     for part in parts {
+        faults.extend(of_others(part, parts));
         for (name, at) in leans_on(&part.fields) {
             if there(name) {
                 continue;
@@ -105,6 +163,11 @@ fn leans_on(fields: &PartFields) -> Vec<(&str, &At)> {
     }
     for told in [&fields.length, &fields.thick, &fields.width, &fields.fibre, &fields.beyond, &fields.loop_length].into_iter().flatten() {
         found.extend(told.value.parts().map(|name| (name, &told.at)));
+    }
+    if let Some(Told { value: Turns::Split { of, .. }, at }) = &fields.turns
+        && !of.is_empty()
+    {
+        found.push((of, at));
     }
     if let Some(Told { value: Base::Post(name), at }) = &fields.on {
         found.push((name, at));

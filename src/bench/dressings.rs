@@ -20,6 +20,9 @@ const MOST_STEPS: usize = 200;
 /// The most sizes, variants or changes by size one dressing may have: every one is put together with every other.
 const MOST: usize = 40;
 
+/// The most cards one dressing may have: each size of each variant and of none.
+const MOST_CARDS: usize = 500;
+
 /// What the second of two silks is for.
 const HEAD: &str = "head";
 /// What silks may be for: the work, and the last finish.
@@ -33,9 +36,10 @@ pub(crate) struct Shelves<'s> {
     pub(crate) materials: Goods<'s, Material>,
 }
 
-/// Reads a dressing; `None` when anything is wrong with it, which was told.
+/// Reads a dressing; `None` when more is wrong with it than a key too many, which was told. Whether it can be used is
+/// for whoever counts all errors of its file.
 pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &mut Vec<Renamed>, faults: &Faults) -> Option<Dressing> {
-    let before = faults.errors();
+    let before = faults.deep();
     let lookup = Lookup::new(faults);
     let mut r = Reader::new(source, map, source.at(), "a dressing", faults);
     let name = r.need("dressing", "`dressing:` and its name").and_then(|v| v.prose());
@@ -58,6 +62,11 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
     let parts: Vec<Part> = listed.iter().flat_map(|v| v.items("parts")).take(MOST_PARTS).filter_map(|item| parts::declared(&item, &ground, |_| {})).collect();
     let at_size = r.get("at-size").map(|v| changes(&v, &ground)).unwrap_or_default();
     let variants = variants.map(|v| self::variants(&v, &ground, shelves, &folded, renamed)).unwrap_or_default();
+    let cards = sizes.len() * (variants.len() + 1);
+    if cards > MOST_CARDS {
+        let what = format!("{} sizes in {} variants come to {cards} cards; a dressing has {MOST_CARDS} at most", sizes.len(), variants.len());
+        faults.push(Diagnostic::error(what, r.at.key("variants").the_key()).right("another dressing for some of the variants"));
+    }
     let steps = r.get("steps").map(|v| self::steps(&v, &ground)).unwrap_or_default();
     let time = r.get("time").and_then(|v| v.time());
     let note = r.note();
@@ -79,9 +88,9 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
         time,
         note,
     };
-    let whole = faults.errors() == before && !lookup.spoilt.get();
+    let whole = faults.deep() == before && !lookup.spoilt.get();
     checks::run(&dressing, shelves, whole, faults);
-    (whole && faults.errors() == before).then_some(dressing)
+    (whole && faults.deep() == before).then_some(dressing)
 }
 
 fn steps(value: &Value<'_>, ground: &Ground<'_>) -> Vec<Step> {

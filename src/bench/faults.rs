@@ -1,6 +1,6 @@
 //! Faults as they are found, file by file: told in full up to a bound, counted beyond it.
 
-use crate::diagnostic::{At, Diagnostic, Severity, did_you_mean};
+use crate::diagnostic::{At, Diagnostic, Severity, nearest};
 use std::cell::{Cell, RefCell};
 use std::collections::HashMap;
 use std::path::Path;
@@ -53,7 +53,7 @@ impl Faults {
         self.list.borrow_mut().push(fault);
     }
 
-    /// Tells an error that leaves everything else as it was meant: a key nobody asked for, say.
+    /// Tells an error that leaves everything else as it was meant: a key that can have stood for nothing else.
     pub(crate) fn push_shallow(&self, fault: Diagnostic) {
         self.shallow.set(self.shallow.get() + 1);
         self.push(fault);
@@ -73,15 +73,20 @@ impl Faults {
         self.tallies.borrow().get(file).is_some_and(|tally| tally.told >= MOST_OF_A_FILE)
     }
 
-    /// `did you mean "x"?`, unless that was asked so often that the answer is not worth the wait.
-    pub(crate) fn did_you_mean<'a>(&self, at: &At, word: &str, known: impl Iterator<Item = &'a str>) -> Option<String> {
+    /// The nearest of `known`, unless that was asked so often that the answer is not worth the wait.
+    pub(crate) fn nearest<'a>(&self, at: &At, word: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
         if self.enough(&at.file) {
             return None;
         }
         let left = self.compared.get();
         let known: Vec<&str> = known.take(left).collect();
         self.compared.set(left - known.len());
-        did_you_mean(word, known)
+        nearest(word, known)
+    }
+
+    /// `did you mean "x"?` for [`Faults::nearest`].
+    pub(crate) fn did_you_mean<'a>(&self, at: &At, word: &str, known: impl Iterator<Item = &'a str>) -> Option<String> {
+        self.nearest(at, word, known).map(|name| format!("did you mean \"{name}\"?"))
     }
 
     /// All of them, in the order found.
@@ -109,14 +114,9 @@ impl Faults {
         self.errors.get() - self.shallow.get()
     }
 
-    /// The number of faults told so far, to ask [`Faults::errors_since`].
-    pub(crate) fn mark(&self) -> usize {
-        self.list.borrow().len()
-    }
-
-    /// The errors told since a mark.
-    pub(crate) fn errors_since(&self, mark: usize) -> Vec<Diagnostic> {
-        self.list.borrow().iter().skip(mark).filter(|fault| fault.is_error()).cloned().collect()
+    /// The errors told so far.
+    pub(crate) fn errors_so_far(&self) -> Vec<Diagnostic> {
+        self.list.borrow().iter().filter(|fault| fault.is_error()).cloned().collect()
     }
 }
 

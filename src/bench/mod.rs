@@ -77,12 +77,15 @@ pub struct Bench {
 }
 
 /// A file of a dressing or an order that cannot be used as it is.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub struct Broken {
     /// The file, as the user would name it.
     pub file: Arc<Path>,
     /// What it is called, as far as could be read; else the file's own name.
     pub name: String,
+    /// A dressing that has no worse fault than a key too many, as it is without that key: its other faults show when
+    /// its cards are worked. Not to be used otherwise.
+    pub meant: Option<Dressing>,
 }
 
 /// A name left behind: `formerly:` in a dresser's file. The ledger knows things by numbers of its own.
@@ -137,7 +140,7 @@ pub fn load(dir: &Path) -> Loaded {
         Some((source, map)) => terms::read(&source, &map, &faults),
         None => (Terms::default(), Habits::default()),
     };
-    terms.amiss = faults.errors_since(0).into_iter().filter(terms::weighs).collect();
+    terms.amiss = faults.errors_so_far().into_iter().filter(terms::weighs).collect();
     let theme = theme::of_bench(dir, terms.theme.as_ref(), &faults);
     let mut suppliers: Stock<Supplier> = Stock::new("a supplier", "materials.yaml");
     let mut materials: Stock<Material> = Stock::new("a material", "materials.yaml");
@@ -160,17 +163,41 @@ pub fn load(dir: &Path) -> Loaded {
     let mut dressings: Stock<Dressing> = Stock::new("a dressing", "a file of its own in dressings/");
     let shelves = dressings::Shelves { charts: charts.goods(), materials: materials.goods() };
     for (path, file) in folder(dir, "dressings", &faults) {
-        one(&path, &file, "dressing", &mut dressings, &mut broken, &faults, |source, map| dressings::read(source, map, &shelves, &mut renamed, &faults));
+        one(&path, &file, "dressing", &mut dressings, &mut broken, &faults, Some, |source, map| dressings::read(source, map, &shelves, &mut renamed, &faults));
     }
     let mut orders: Stock<Order> = Stock::new("an order", "a file of its own in orders/");
     for (path, file) in folder(dir, "orders", &faults) {
         let goods = dressings.goods();
-        one(&path, &file, "order", &mut orders, &mut broken, &faults, |source, map| orders::read(source, map, goods, &shelves, &faults));
+        one(&path, &file, "order", &mut orders, &mut broken, &faults, |_| None, |source, map| orders::read(source, map, goods, &shelves, &faults));
+    }
+    for was in &renamed {
+        let names = match was.sort {
+            Sort::Material => Some(&materials.names),
+            Sort::Dressing => Some(&dressings.names),
+            Sort::Chart => Some(&charts.names),
+            Sort::Supplier => Some(&suppliers.names),
+            Sort::Variant => None,
+        };
+        match names {
+            Some(names) => still_there(&was.was, names.place(&fold(&was.was.value)), &faults),
+            None => {
+                let own = was.now.split_once(" / ").and_then(|(dressing, _)| dressings.good.get(dressing));
+                let variant = own.and_then(|dressing| dressing.variants.get(&fold(&was.was.value)));
+                still_there(&was.was, variant.map(|variant| &variant.name.at), &faults);
+            }
+        }
     }
     let known = Known { charts: charts.names, materials: materials.names, dressings: dressings.names };
     let shelf = Shelf { terms, charts: charts.good, materials: materials.good, suppliers: suppliers.good };
     let bench = Bench { dir: dir.to_owned(), shelf, habits, theme, makings, dressings: dressings.good, orders: orders.good, broken, renamed, known };
     Loaded { bench, findings: faults.into_list() }
+}
+
+/// Tells a name said to be left behind that something still bears.
+fn still_there(was: &Told<String>, bearer: Option<&At>, faults: &Faults) {
+    let Some(bearer) = bearer else { return };
+    let fault = Diagnostic::error(format!("\"{}\" is no name left behind: something still bears it", was.value), was.at.clone());
+    faults.push(fault.also("it stands here", bearer.clone()).right("the name this one had before, or take the line away"));
 }
 
 /// Reads an order that stands anywhere, against a bench. `None` when anything is wrong with it.
@@ -232,7 +259,8 @@ fn folder(dir: &Path, name: &str, faults: &Faults) -> Vec<(PathBuf, Arc<Path>)> 
     names.into_iter().map(|file| (dir.join(name).join(&file), Path::new(name).join(&file).into())).collect()
 }
 
-/// Reads one file of a folder into `stock`, or into `broken`.
+/// Reads one file of a folder into `stock`, or into `broken`; `keep` what is to be kept of a broken one.
+#[expect(clippy::too_many_arguments, reason = "one file of either folder takes all of these")]
 fn one<T>(
     path: &Path,
     file: &Arc<Path>,
@@ -240,9 +268,10 @@ fn one<T>(
     stock: &mut Stock<T>,
     broken: &mut Vec<Broken>,
     faults: &Faults,
+    keep: impl FnOnce(T) -> Option<Dressing>,
     read: impl FnOnce(&Source, &Map) -> Option<T>,
 ) {
-    let before = faults.errors();
+    let (before, before_deep) = (faults.errors(), faults.deep());
     let source = match yaml::read(path, file, faults) {
         Read::Text(source) => Some(source),
         Read::Absent => {
@@ -259,15 +288,16 @@ fn one<T>(
     };
     let claimed = stock.names.claim(&told, faults);
     let meant = source.as_ref().zip(map.as_ref()).and_then(|(source, map)| read(source, map));
-    match meant.filter(|_| claimed && faults.errors() == before) {
-        Some(thing) => {
+    match meant {
+        Some(thing) if claimed && faults.errors() == before => {
             stock.good.insert(fold(&told.value), thing);
         }
-        None => {
+        meant => {
             if faults.errors() == before {
                 stock.names.silent.insert(fold(&told.value));
             }
-            broken.push(Broken { file: file.clone(), name: told.value });
+            let meant = meant.filter(|_| claimed && faults.deep() == before_deep).and_then(keep);
+            broken.push(Broken { file: file.clone(), name: told.value, meant });
         }
     }
 }

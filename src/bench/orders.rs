@@ -38,6 +38,9 @@ pub(crate) fn read(source: &Source, map: &Map, dressings: Goods<'_, Dressing>, s
         Some(Told::new(days, told.at))
     });
     let customer_sends = r.get("customer-sends").map(|v| v.names("what the customer sends", false)).unwrap_or_default();
+    for sent in &customer_sends {
+        near_miss(sent, shelves, faults);
+    }
     let flies = r.need("flies", "`flies:`, and under it each dressing after a dash").map(|v| lines(&v)).unwrap_or_default();
     let lines = flies.iter().filter_map(|item| line(item, dressings, shelves, &lookup)).collect();
     let note = r.note();
@@ -81,6 +84,20 @@ fn line(item: &Value<'_>, dressings: Goods<'_, Dressing>, shelves: &Shelves<'_>,
     r.end();
     let name = name?;
     Some(OrderLine { dressing: Told::new(fold(&name.value), name.at), sizes: asked, variant, hook, price, instead })
+}
+
+/// What a customer sends may be anything; a name that is nearly one of the bench's was likely meant to be that one.
+fn near_miss(sent: &Told<String>, shelves: &Shelves<'_>, faults: &Faults) {
+    let folded = fold(&sent.value);
+    if shelves.materials.names.place(&folded).is_some() || shelves.charts.names.place(&folded).is_some() {
+        return;
+    }
+    let known = shelves.materials.names.all().chain(shelves.charts.names.all());
+    if let Some(near) = faults.did_you_mean(&sent.at, &folded, known) {
+        let fault =
+            Diagnostic::advice(format!("\"{}\" is neither a material nor a hook chart of this bench, so nothing is spared by it", sent.value), sent.at.clone());
+        faults.push(fault.right(near));
+    }
 }
 
 fn variant(told: &Told<String>, dressing: Option<&Dressing>, faults: &Faults) -> Option<Told<String>> {
@@ -140,6 +157,13 @@ fn instead(value: &Value<'_>, dressing: Option<&Dressing>, shelves: &Shelves<'_>
         {
             let fault = Diagnostic::error(format!("{} has no \"{}\" in it to be replaced", dressing.name.value, of.value), of.at.clone());
             value.faults.push(fault.right("a material of the dressing, or take the line away"));
+        }
+        if let Some(first) = instead.get(&of.value) {
+            let first: &Told<String> = first;
+            let fault =
+                Diagnostic::error(format!("what stands in for \"{}\" is said twice; case and double spaces do not tell names apart", of.value), of.at.clone());
+            value.faults.push(fault.also("said first here", first.at.the_key()).right("keep one of the two"));
+            continue;
         }
         instead.insert(of.value, by);
     }

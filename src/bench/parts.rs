@@ -22,6 +22,11 @@ pub(crate) struct Ground<'a> {
 /// Words that may follow a count.
 pub(super) const COUNTED: &[&str] = &["fibres", "fibers", "slips", "strands", "pairs", "pair"];
 
+/// The most turns one part may have; a long tube's ribs and beds come nowhere near.
+const MOST_TURNS: f64 = 500.0;
+/// The most strands wound together.
+const MOST_STRANDS: f64 = 100.0;
+
 /// Words that stand for something else where a part might be named.
 const TAKEN: &[&str] = &["barb", "point", "bend", "hook", "silk", "thread", "add", "leave-out", "at-size", "formerly", "note", "to", "behind", "before", "the"];
 
@@ -36,10 +41,20 @@ pub(crate) fn name(told: &Told<String>) -> Result<Told<String>, Fault> {
         return Err(Fault::new(format!("\"{folded}\" means something else here, so no part can bear the name"), whole)
             .right(format!("`{folded} part`, or another name")));
     }
+    if let Some(at) = taken_within(&folded) {
+        return Err(Fault::new(format!("\"{at}\" in a name would be taken for part of a place or a length"), whole).right("another name, such as `rear body`"));
+    }
     if Unit::read(&folded).is_some() {
         return Err(Fault::new(format!("\"{folded}\" is a unit, so no part can bear the name"), whole).right("another name"));
     }
     Ok(Told::new(folded, told.at.clone()))
+}
+
+/// Words of a name that lengths and places are read by: no longer name could be told from them.
+fn taken_within(folded: &str) -> Option<&str> {
+    const BEGINNINGS: &[&str] = &["start of", "middle of", "end of", "behind", "before", "in front of", "round the bend", "the", "x"];
+    let word = folded.split(' ').find(|word| *word == "to" || word.starts_with('-') || word.ends_with('-'));
+    word.or_else(|| BEGINNINGS.iter().copied().find(|begins| folded.strip_prefix(begins).is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))))
 }
 
 /// A part's folded name where one is referred to; else the fault is told.
@@ -100,8 +115,8 @@ pub(crate) fn fields(r: &mut Reader<'_>, ground: &Ground<'_>) -> PartFields {
         count: count(r.get("count"), COUNTED),
         width: length(r.get("width"), false),
         fibre: length(r.get("fibre|fiber"), false),
-        turns: r.get("turns").and_then(|v| turns(&v)),
-        strands: count(r.get("strands"), &["strands"]),
+        turns: r.get("turns").and_then(|v| turns(&v, ground)),
+        strands: r.get("strands").and_then(|v| v.counted(Bounds { nought: false, most: MOST_STRANDS }, &["strands"], "2")),
         drops: count(r.get("drops"), &["drops", "drop"]),
         coats: count(r.get("coats"), &["coats", "coat"]),
         amount: r.get("amount").and_then(|v| amount(&v)),
@@ -197,7 +212,7 @@ fn absurd(terms: &[Term]) -> Option<String> {
     Some(format!("no fly has {} times a measure of its hook", times.times))
 }
 
-fn turns(value: &Value<'_>) -> Option<Told<Turns>> {
+fn turns(value: &Value<'_>, ground: &Ground<'_>) -> Option<Told<Turns>> {
     let told = value.text()?;
     let folded = fold(&told.value);
     if folded == "touching" || folded == "to fill" {
@@ -205,11 +220,18 @@ fn turns(value: &Value<'_>) -> Option<Told<Turns>> {
     }
     let split = folded.split_once(',').and_then(|(behind, before)| {
         let behind = behind.trim().strip_suffix("behind")?.trim_end();
-        let before = before.trim();
-        let (before, of) = before.split_once("before")?;
-        let of = of.trim().strip_prefix("the ").unwrap_or(of).trim();
+        let (before, of) = before.trim().split_once("before")?;
+        let of = of.trim();
+        let of = if ground.parts.contains(&of) { of } else { of.strip_prefix("the ").unwrap_or(of).trim() };
         Some((Fraction::parse(behind)?, Fraction::parse(before)?, of.to_owned()))
     });
+    if let Some((_, _, of)) = &split
+        && !of.is_empty()
+    {
+        let end = told.value.trim_end().len();
+        let name = Told::new(of.clone(), told.at.bytes(end.saturating_sub(of.len())..end));
+        refer(&name, ground, value.faults)?;
+    }
     let turns = match split {
         Some((behind, before, of)) => Turns::Split { behind, before, of },
         None => {
@@ -238,8 +260,8 @@ fn turns(value: &Value<'_>) -> Option<Told<Turns>> {
         Turns::Touching => Vec::new(),
     };
     let sum: f64 = counts.iter().map(|count| count.to_f64()).sum();
-    if counts.iter().any(|count| count.is_negative()) || sum <= 0.0 || sum > 10_000.0 {
-        value.wrong("turns are more than nought, and not thousands", "`5`, `2½`, `touching` or `4 behind, 3 before the wing`");
+    if counts.iter().any(|count| count.is_negative()) || sum <= 0.0 || sum > MOST_TURNS {
+        value.wrong(format!("turns are more than nought, and {MOST_TURNS} at most"), "`5`, `2½`, `touching` or `4 behind, 3 before the wing`");
         return None;
     }
     Some(Told::new(turns, told.at))

@@ -7,6 +7,9 @@ use super::value::Value;
 use super::yaml::Source;
 use crate::diagnostic::{At, Diagnostic, Told};
 
+/// Keys without which everything else means what it did.
+const WEIGHTLESS: &[&str] = &["revision", "formerly", "note", "like"];
+
 /// A key that was asked for.
 #[derive(Clone, Copy, PartialEq, Eq)]
 struct Asked {
@@ -45,6 +48,10 @@ impl<'a> Reader<'a> {
         }
         if *node == Node::Nothing {
             traps::nothing_after(self.source, self.map, &self.at, key, self.faults);
+            return None;
+        }
+        if let Some(rest) = traps::cut_decimal(self.map, &self.at, key, self.faults) {
+            self.know_name(rest);
             return None;
         }
         Some(Value { source: self.source, node, at: self.at.key(key), faults: self.faults })
@@ -120,16 +127,28 @@ impl<'a> Reader<'a> {
                 continue;
             }
             let known = self.asked.iter().map(|asked| asked.key).chain(names.iter().copied());
-            let right = self.faults.did_you_mean(&key.at, &key.value, known).unwrap_or_else(|| {
-                let listed = self.asked.iter().filter(|asked| asked.listed).map(|asked| asked.key);
-                format!("one of: {}", listed.chain(names.iter().copied()).collect::<Vec<_>>().join(", "))
-            });
+            // What has a name calls it by what it is: `bench: Alder Yard`.
+            let own = self.what.rsplit(' ').next().filter(|own| key.value == "name" && self.asked.iter().any(|asked| asked.key == *own));
+            let near = own.or_else(|| self.faults.nearest(&key.at, &key.value, known));
+            let right = match near {
+                Some(near) => format!("did you mean \"{near}\"?"),
+                None => {
+                    let listed = self.asked.iter().filter(|asked| asked.listed).map(|asked| asked.key);
+                    format!("one of: {}", listed.chain(names.iter().copied()).collect::<Vec<_>>().join(", "))
+                }
+            };
             let what = if names.is_empty() {
                 format!("\"{}\" is not a key of {}", key.value, self.what)
             } else {
                 format!("\"{}\" is neither a part nor a key of {}", key.value, self.what)
             };
-            self.faults.push(Diagnostic::error(what, key.at).right(right));
+            let fault = Diagnostic::error(what, key.at).right(right);
+            // Without what a known key was to say, other faults may be none at all.
+            if near.is_none_or(|near| WEIGHTLESS.contains(&near)) {
+                self.faults.push_shallow(fault);
+            } else {
+                self.faults.push(fault);
+            }
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::Faults;
 use super::value::Value;
-use crate::diagnostic::{Diagnostic, Told};
+use crate::diagnostic::{At, Diagnostic, Told};
 use crate::measure::words::fold;
 use indexmap::IndexMap;
 use std::cell::{Cell, RefCell};
@@ -26,6 +26,16 @@ pub(crate) struct Names {
 impl Names {
     pub(crate) fn new(what: &'static str, file: &'static str) -> Self {
         Names { what, file, places: IndexMap::new(), silent: BTreeSet::new(), unread: false }
+    }
+
+    /// Where the thing of this folded name is told.
+    pub(crate) fn place(&self, folded: &str) -> Option<&At> {
+        self.places.get(folded).map(|told| &told.at)
+    }
+
+    /// All names as written.
+    pub(crate) fn all(&self) -> impl Iterator<Item = &str> {
+        self.places.values().map(|told| told.value.as_str())
     }
 
     /// Takes a name in; false, and told, if another has it already.
@@ -143,7 +153,7 @@ impl<'a> Lookup<'a> {
                     .iter()
                     .filter(|_| !self.faults.enough(&name.at.file))
                     .find(|(whole, _)| whole.strip_prefix(folded).is_some_and(|rest| rest.starts_with(',')));
-                let near = || self.faults.did_you_mean(&name.at, folded, names.places.values().map(|told| told.value.as_str()));
+                let near = || self.faults.did_you_mean(&name.at, folded, names.all());
                 fault.right(match cut {
                     Some((_, whole)) => format!("did you mean \"{}\"? inside {{ }} or [ ] a name with a comma stands in quotes", whole.value),
                     None => near().unwrap_or_else(|| format!("write it into {}, or use one that stands there", names.file)),

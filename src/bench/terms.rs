@@ -82,6 +82,16 @@ pub(crate) fn read(source: &Source, map: &Map, faults: &Faults) -> (Terms, Habit
     (terms, habits)
 }
 
+/// The largest allowance on time.
+fn most_allowance() -> Decimal {
+    Decimal::new(90, 2)
+}
+
+/// Above which a margin multiplies the cost by twenty.
+fn most_margin() -> Decimal {
+    Decimal::new(95, 2)
+}
+
 fn allowance(value: &Value<'_>) -> Option<Told<Allowance>> {
     let told = value.text()?;
     let kinds = [("of job time", false), ("of the day", true)];
@@ -92,7 +102,11 @@ fn allowance(value: &Value<'_>) -> Option<Told<Allowance>> {
     };
     let quantity = value.told(Quantity::read(share))?.value;
     match quantity.decimal_in(Unit::One).filter(|_| share.contains('%')) {
-        Some(share) if !share.is_sign_negative() && share < Decimal::ONE => Some(Told::new(Allowance { share, of_the_day }, told.at)),
+        Some(share) if !share.is_sign_negative() && share > most_allowance() => {
+            value.wrong("an allowance over 90 % leaves next to no time for the work", "`12 % of job time` or `12 % of the day`");
+            None
+        }
+        Some(share) if !share.is_sign_negative() => Some(Told::new(Allowance { share, of_the_day }, told.at)),
         _ => {
             value.wrong(format!("\"{share}\" is not a share under 100 %"), "`12 % of job time` or `12 % of the day`");
             None
@@ -112,8 +126,8 @@ fn profit(r: &mut Reader<'_>) -> Option<Told<Profit>> {
     }
     if let Some(value) = margin {
         let share = value.share(Decimal::ONE)?;
-        if share.value >= Decimal::ONE {
-            value.wrong("a margin is a share of the price and stays under 100 %", "`margin: 25 %`, or `mark-up:` for a share of the cost");
+        if share.value >= most_margin() {
+            value.wrong("a margin is a share of the price and stays under 95 %", "`margin: 25 %`, or `mark-up:` for a share of the cost");
             return None;
         }
         return Some(share.map(Profit::Margin));

@@ -27,17 +27,28 @@ pub(crate) fn nothing_after(source: &Source, map: &Map, at: &At, key: &str, faul
     let nth = map.get_index_of(key).unwrap_or_default();
     let before = nth.checked_sub(1).and_then(|nth| map.get_index(nth));
     let after = map.get_index(nth + 1);
-    let digits = |text: &str| text.chars().all(|c| c.is_ascii_digit()) && !text.is_empty();
     let comma = || format!("\"{key}\" has no value: inside {{ }} a comma ends what stands before it");
     let (what, right) = match (before, after) {
-        (Some((_, Node::Text(value))), _) if digits(&value.text) && key.starts_with(|c: char| c.is_ascii_digit()) => {
-            ("a decimal takes a point, not a comma".to_owned(), format!("`{}.{key}`", value.text))
-        }
         (Some((name, Node::Text(value))), None) => (comma(), format!("put the text in quotes: `{name}: \"{}, {key}\"`", value.text)),
         (None, Some((rest, _))) => (comma(), format!("put the name in quotes: `\"{key}, {rest}\"`")),
+        (None, None) => (format!("\"{key}\" has no value"), format!("`{{{key}: ...}}`: a key, a colon and a space, then its value")),
         _ => (comma(), "put a name or text that has a comma in quotes, or write one key a line without braces".to_owned()),
     };
     faults.push(Diagnostic::error(what, place).right(right));
+}
+
+/// Where a value is the whole part of a decimal whose comma ended it, inside braces: the key that the rest became.
+/// Told here, and once: it is not two faults.
+pub(crate) fn cut_decimal<'m>(map: &'m Map, at: &At, key: &str, faults: &Faults) -> Option<&'m str> {
+    let nth = map.get_index_of(key)?;
+    let (Some((_, Node::Text(value))), Some((rest, Node::Nothing))) = (map.get_index(nth), map.get_index(nth + 1)) else { return None };
+    let whole = !value.text.is_empty() && value.text.bytes().all(|byte| byte.is_ascii_digit());
+    if !whole || !rest.starts_with(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
+    let fault = Diagnostic::error("a decimal takes a point, not a comma: inside { } a comma ends what stands before it", at.key(key));
+    faults.push(fault.right(format!("`{key}: {}.{rest}`", value.text)));
+    Some(rest)
 }
 
 /// Tells that nothing stands after a dash.

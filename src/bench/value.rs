@@ -22,6 +22,8 @@ pub(crate) struct Bounds {
 impl Bounds {
     /// Lengths of hooks, parts and strands across: above nought, a metre at most.
     pub(crate) const PART: Bounds = Bounds { nought: false, most: 1000.0 };
+    /// Measures of a hook: the longest for pike and sea stay below.
+    pub(crate) const HOOK: Bounds = Bounds { nought: false, most: 150.0 };
     /// Lengths that may be nought.
     pub(crate) const WASTE: Bounds = Bounds { nought: true, most: 1000.0 };
     /// Lengths of pieces off a spool.
@@ -138,8 +140,13 @@ impl<'a> Value<'a> {
 
     /// Names of the dresser's own with their values, none of them empty.
     pub(crate) fn entries(&self, what: &str) -> Vec<(Told<String>, Value<'a>)> {
-        let entries = self.bare_entries(what);
+        let mut entries = self.bare_entries(what);
         if let Node::Map(map) = self.node {
+            let mut cut = Vec::new();
+            for (key, _) in &entries {
+                cut.extend(traps::cut_decimal(map, &self.at, &key.value, self.faults).map(|rest| [key.value.clone(), rest.to_owned()]));
+            }
+            entries.retain(|(key, _)| !cut.iter().flatten().any(|name| *name == key.value));
             for (key, _) in entries.iter().filter(|(_, value)| *value.node == Node::Nothing) {
                 traps::nothing_after(self.source, map, &self.at, &key.value, self.faults);
             }
@@ -150,7 +157,14 @@ impl<'a> Value<'a> {
     /// Names of the dresser's own; outside braces a name alone will do, and its value is nothing.
     pub(crate) fn bare_entries(&self, what: &str) -> Vec<(Told<String>, Value<'a>)> {
         match self.node {
-            Node::Map(map) => map.iter().map(|(key, node)| (Told::new(key.clone(), self.at.key(key).the_key()), self.child(node, self.at.key(key)))).collect(),
+            Node::Map(map) => {
+                let entries = map.iter().map(|(key, node)| (Told::new(key.clone(), self.at.key(key).the_key()), self.child(node, self.at.key(key))));
+                let (named, nameless): (Vec<_>, Vec<_>) = entries.partition(|(key, _)| !key.value.trim().is_empty());
+                for (key, _) in nameless {
+                    self.faults.push(Diagnostic::error("a name is missing before this colon", key.at).right("a name, or take the entry away"));
+                }
+                named
+            }
             Node::Nothing => Vec::new(),
             Node::Text(_) | Node::List(_) => {
                 self.wrong(format!("{what} are written as keys with values"), "one name a line, a colon after it");
@@ -284,7 +298,10 @@ impl<'a> Value<'a> {
         } else if figure == 0.0 && !bounds.nought {
             self.wrong("nought will not do here", format!("{noun} such as `{example}`"));
         } else if figure > bounds.most {
-            self.wrong(format!("{noun} over {} cannot be meant here", most().trim()), format!("{noun} such as `{example}`; is the unit right?"));
+            self.wrong(
+                format!("{noun} over {} cannot be meant here", most().trim()),
+                format!("{noun} such as `{example}`{}", if unit == Unit::One { "" } else { "; is the unit right?" }),
+            );
         } else {
             return true;
         }
@@ -365,7 +382,8 @@ impl<'a> Value<'a> {
         let endings = [("a dozen", 12), ("each", 1), ("a fly", 1)];
         let text = told.value.trim_end();
         let Some((sum, flies)) = endings.iter().find_map(|(ending, flies)| Some((text.strip_suffix(ending)?.trim_end(), *flies))) else {
-            self.wrong(format!("\"{text}\" does not say for how many flies"), format!("`{text} a dozen` or `{text} each`"));
+            let sum = text.split_whitespace().next().filter(|sum| money(sum).is_ok()).unwrap_or("27.00");
+            self.wrong(format!("\"{text}\" does not say for how many flies"), format!("`{sum} a dozen` or `{sum} each`"));
             return None;
         };
         self.told(money(sum).map(|sum| Price { sum, flies }))

@@ -207,8 +207,16 @@ pub(crate) fn sum_from(scan: &mut Scan<'_>, parts: &[&str], negative: bool) -> R
 fn term(scan: &mut Scan<'_>, parts: &[&str], negative: bool) -> Result<Term, Fault> {
     scan.space();
     let start = scan.pos();
+    if scan.rest().starts_with('+') {
+        return Err(Fault::new("a plus sign is not needed here", start..start + 1).right("the figure alone; a plus stands between two lengths"));
+    }
     let negative = negative ^ (scan.rest().starts_with('-') && scan.take("-"));
     let number = scan.number();
+    if number.is_none()
+        && let Some((what, long)) = Fraction::amiss(scan.rest())
+    {
+        return Err(Fault::new(what, scan.pos()..scan.pos() + long).right("a figure such as `1.5` or `2/3`"));
+    }
     if let Some(fault) = comma(scan, number, start) {
         return Err(fault);
     }

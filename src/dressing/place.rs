@@ -155,7 +155,7 @@ fn landmark(scan: &mut Scan<'_>, parts: &[&str]) -> Result<Option<Landmark>, Fau
         Some(found) => Ok(MARKS.iter().find(|(word, _)| *word == found).map(|(_, mark)| mark.clone())),
         None => {
             scan.back_to(before);
-            if scan.rest().starts_with(|c: char| c.is_ascii_digit() || "½⅓⅔¼¾.-".contains(c)) || starts_with_measure(scan, parts) {
+            if scan.rest().starts_with(|c: char| c.is_ascii_digit() || "½⅓⅔¼¾.-+".contains(c)) || starts_with_measure(scan, parts) {
                 Ok(None)
             } else {
                 Err(unknown(scan, parts))

@@ -120,6 +120,27 @@ impl Fraction {
         Some((first, used))
     }
 
+    /// What is wrong with a figure at the beginning of `text` that [`Fraction::read`] does not read, and how many
+    /// bytes it has; `None` where none stands there.
+    ///
+    /// ```
+    /// use herl::measure::Fraction;
+    /// assert_eq!(Fraction::amiss("1/0 gap"), Some(("nought stands below the line of this fraction", 3)));
+    /// assert_eq!(Fraction::amiss("99999999999999999999 mm"), Some(("the figure is too large, or too long, to be read", 20)));
+    /// assert_eq!(Fraction::amiss("gap"), None);
+    /// ```
+    pub fn amiss(text: &str) -> Option<(&'static str, usize)> {
+        let long = text.bytes().take_while(|byte| byte.is_ascii_digit() || b"./ ".contains(byte)).count();
+        let figure = text.get(..long)?.trim_end();
+        if !figure.bytes().any(|byte| byte.is_ascii_digit()) || Fraction::read(text).is_some() {
+            return None;
+        }
+        let below = figure.rsplit_once('/').map(|(_, below)| below);
+        let nought = below.is_some_and(|below| !below.is_empty() && below.bytes().all(|byte| byte == b'0'));
+        let what = if nought { "nought stands below the line of this fraction" } else { "the figure is too large, or too long, to be read" };
+        Some((what, figure.len()))
+    }
+
     /// Reads a figure that must be the whole of `text`.
     pub fn parse(text: &str) -> Option<Self> {
         let text = text.trim();

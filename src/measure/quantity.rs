@@ -59,7 +59,14 @@ impl Quantity {
             Some(rest) => (true, rest.trim_start()),
             None => (false, bare),
         };
+        if let Some(rest) = bare.strip_prefix('+').filter(|rest| Fraction::read(rest.trim_start()).is_some()) {
+            return Err(Fault::new("a plus sign is not needed here", whole).right(format!("`{}`", rest.trim_start())));
+        }
         let Some((figure, used)) = Fraction::read(body) else {
+            if let Some((what, long)) = Fraction::amiss(body) {
+                let from = whole.end - body.len();
+                return Err(Fault::new(what, from..from + long).right("a figure such as `1.5` or `2/3`"));
+            }
             return Err(Fault::new(format!("\"{bare}\" does not begin with a figure"), whole).right("a figure with its unit, such as `8.5 mm`"));
         };
         let figure = if negative { figure.negative() } else { figure };

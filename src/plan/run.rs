@@ -9,6 +9,7 @@ use crate::dressing::{Dressing, OrderLine, PartFields, Price, Size};
 use crate::measure::{Unit, words};
 use crate::why::{Fig, Standing};
 use rust_decimal::Decimal;
+use std::collections::HashSet;
 
 /// A run before its money is rounded.
 pub(super) struct Draft {
@@ -110,35 +111,36 @@ fn find<'a>(p: &Planner<'a>, line: &OrderLine) -> Result<&'a Dressing, Vec<Diagn
 /// The dressing with what was agreed to stand in.
 fn swap(p: &Planner<'_>, line: &OrderLine, dressing: &Dressing) -> Result<Dressing, Vec<Diagnostic>> {
     let mut swapped = dressing.clone();
-    for (from, to) in &line.instead {
-        let from = words::fold(from);
+    for to in line.instead.values() {
         if !p.shelf.materials.contains_key(&words::fold(&to.value)) {
             let hint = did_you_mean(&to.value, p.shelf.materials.values().map(|material| material.name.value.as_str()));
             return Err(vec![Diagnostic::error(format!("\"{}\" is not a material of this bench", to.value), to.at.clone()).right_if(hint)]);
         }
-        let mut met = false;
-        let own = swapped.parts.iter_mut().map(|part| &mut part.fields);
-        let at_size = swapped.at_size.iter_mut().flat_map(|change| &mut change.parts).map(|(_, fields)| fields);
-        let in_variants = swapped.variants.values_mut().flat_map(|variant| {
-            let added = variant.add.iter_mut().map(|(part, _)| &mut part.fields);
-            let at_size = variant.at_size.iter_mut().flat_map(|change| &mut change.parts);
-            added.chain(variant.replace.iter_mut().chain(at_size).map(|(_, fields)| fields))
-        });
-        for of in own.chain(at_size).chain(in_variants).flat_map(PartFields::materials_mut).filter(|of| words::fold(&of.value) == from) {
+    }
+    let own = swapped.parts.iter_mut().map(|part| &mut part.fields);
+    let at_size = swapped.at_size.iter_mut().flat_map(|change| &mut change.parts).map(|(_, fields)| fields);
+    let mut in_variants = Vec::new();
+    let mut silks: Vec<&mut Told<String>> = swapped.silks.iter_mut().map(|silk| &mut silk.of).collect();
+    for variant in swapped.variants.values_mut() {
+        let added = variant.add.iter_mut().map(|(part, _)| &mut part.fields);
+        let at_size = variant.at_size.iter_mut().flat_map(|change| &mut change.parts);
+        in_variants.extend(added.chain(variant.replace.iter_mut().chain(at_size).map(|(_, fields)| fields)));
+        silks.extend(variant.silk.as_mut());
+    }
+    // Each is swapped once, by its name in the dressing: two may stand in for each other.
+    let mut met = HashSet::new();
+    for of in own.chain(at_size).chain(in_variants).flat_map(PartFields::materials_mut).chain(silks) {
+        let name = words::fold(&of.value);
+        if let Some((_, to)) = line.instead.iter().find(|(from, _)| words::fold(from) == name) {
             of.value.clone_from(&to.value);
-            met = true;
+            met.insert(name);
         }
-        let silks = swapped.silks.iter_mut().map(|silk| &mut silk.of).chain(swapped.variants.values_mut().filter_map(|variant| variant.silk.as_mut()));
-        for of in silks.filter(|of| words::fold(&of.value) == from) {
-            of.value.clone_from(&to.value);
-            met = true;
-        }
-        if !met {
-            return Err(vec![
-                Diagnostic::error(format!("\"{}\" does not use \"{from}\", so nothing can stand in for it", dressing.name.value), to.at.the_key())
-                    .right("a material the dressing uses"),
-            ]);
-        }
+    }
+    if let Some((from, to)) = line.instead.iter().find(|(from, _)| !met.contains(&words::fold(from))) {
+        return Err(vec![
+            Diagnostic::error(format!("\"{}\" does not use \"{from}\", so nothing can stand in for it", dressing.name.value), to.at.the_key())
+                .right("a material the dressing uses"),
+        ]);
     }
     Ok(swapped)
 }

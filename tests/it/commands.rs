@@ -171,3 +171,23 @@ fn a_dressing_that_cannot_be_used_is_never_refused_without_a_word() {
         assert!(trouble(&told).contains("error: hooks.yaml"), "{arguments:?}: {}", trouble(&told));
     }
 }
+
+#[test]
+fn two_materials_may_stand_in_for_each_other() {
+    let home = tempfile::tempdir().unwrap();
+    let bench = tempfile::tempdir().unwrap();
+    lay(&cases().join("base"), bench.path());
+    let dressing = bench.path().join("dressings").join("alder-dun.yaml");
+    let hackle = "  - {part: hackle, of: blue dun cock, as: hackle, at: 1/4 shank behind the eye, fibre: 1 gap, turns: 4}\n";
+    let text = std::fs::read_to_string(&dressing).unwrap();
+    std::fs::write(&dressing, text + hackle).unwrap();
+    let order =
+        "order: Swap\nflies:\n  - dressing: Alder Dun\n    sizes: {12: 1 dozen}\n    instead: {olive dubbing: blue dun cock, blue dun cock: olive dubbing}\n";
+    std::fs::write(bench.path().join("orders").join("swap.yaml"), order).unwrap();
+    let plan = herl(home.path(), bench.path(), &["plan", "Swap"]);
+    assert_eq!(plan.status.code(), Some(0), "{}", trouble(&plan));
+    let rows: Vec<String> =
+        out(&plan).lines().filter(|line| line.starts_with("blue dun cock") || line.starts_with("olive dubbing")).map(str::to_owned).collect();
+    assert!(rows.iter().any(|row| row.starts_with("blue dun cock") && row.contains("mg")), "the body is dubbed with the other: {rows:?}");
+    assert!(rows.iter().any(|row| row.starts_with("olive dubbing") && row.contains("feathers")), "and the hackle is of the other: {rows:?}");
+}
