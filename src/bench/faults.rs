@@ -59,6 +59,19 @@ impl Faults {
         self.push(fault);
     }
 
+    /// Takes over what was found elsewhere.
+    pub(crate) fn absorb(&self, other: Faults) {
+        self.shallow.set(self.shallow.get() + other.shallow.get());
+        other.list.into_inner().into_iter().for_each(|fault| self.push(fault));
+        for (file, more) in other.tallies.into_inner().into_iter().filter(|(_, more)| more.untold > 0) {
+            let mut tallies = self.tallies.borrow_mut();
+            let tally = tallies.entry(file).or_default();
+            tally.untold += more.untold;
+            tally.untold_errors += more.untold_errors;
+            self.errors.set(self.errors.get() + more.untold_errors);
+        }
+    }
+
     /// Counts faults of a file that were not even looked at.
     pub(crate) fn count_more(&self, file: &Arc<Path>, errors: usize) {
         let mut tallies = self.tallies.borrow_mut();

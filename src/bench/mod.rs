@@ -133,6 +133,12 @@ impl Bench {
 
 /// Reads a bench. Whatever is wrong with it stands in the findings; what is right can be used.
 pub fn load(dir: &Path) -> Loaded {
+    load_some(dir, usize::MAX).0
+}
+
+/// Reads the beginning of a bench: all but its orders and the dressings beyond the first so many. Gives how many
+/// files are left unread; nought, and the bench is whole.
+pub fn load_some(dir: &Path, most: usize) -> (Loaded, usize) {
     let faults = Faults::default();
     let mut renamed = Vec::new();
     let mut makings = IndexMap::new();
@@ -162,13 +168,18 @@ pub fn load(dir: &Path) -> Loaded {
     let mut broken = Vec::new();
     let mut dressings: Stock<Dressing> = Stock::new("a dressing", "a file of its own in dressings/");
     let shelves = dressings::Shelves { charts: charts.goods(), materials: materials.goods() };
-    for (path, file) in folder(dir, "dressings", &faults) {
-        one(&path, &file, "dressing", &mut dressings, &mut broken, &faults, Some, |source, map| dressings::read(source, map, &shelves, &mut renamed, &faults));
+    let mut files = folder(dir, "dressings", &faults);
+    let rest = files.len().saturating_sub(most);
+    files.truncate(most);
+    for parsed in cards::shared_out(&files, |(path, file)| parsed(path, file)) {
+        one(parsed, "dressing", &mut dressings, &mut broken, &faults, Some, |source, map| dressings::read(source, map, &shelves, &mut renamed, &faults));
     }
     let mut orders: Stock<Order> = Stock::new("an order", "a file of its own in orders/");
-    for (path, file) in folder(dir, "orders", &faults) {
+    // An order may ask for any dressing, so none is read before all of those are.
+    let files = if rest == 0 { folder(dir, "orders", &faults) } else { Vec::new() };
+    for parsed in cards::shared_out(&files, |(path, file)| parsed(path, file)) {
         let goods = dressings.goods();
-        one(&path, &file, "order", &mut orders, &mut broken, &faults, |_| None, |source, map| orders::read(source, map, goods, &shelves, &faults));
+        one(parsed, "order", &mut orders, &mut broken, &faults, |_| None, |source, map| orders::read(source, map, goods, &shelves, &faults));
     }
     for was in &renamed {
         let names = match was.sort {
@@ -190,7 +201,7 @@ pub fn load(dir: &Path) -> Loaded {
     let known = Known { charts: charts.names, materials: materials.names, dressings: dressings.names };
     let shelf = Shelf { terms, charts: charts.good, materials: materials.good, suppliers: suppliers.good };
     let bench = Bench { dir: dir.to_owned(), shelf, habits, theme, makings, dressings: dressings.good, orders: orders.good, broken, renamed, known };
-    Loaded { bench, findings: faults.into_list() }
+    (Loaded { bench, findings: faults.into_list() }, rest)
 }
 
 /// Tells a name said to be left behind that something still bears.
@@ -259,20 +270,18 @@ fn folder(dir: &Path, name: &str, faults: &Faults) -> Vec<(PathBuf, Arc<Path>)> 
     names.into_iter().map(|file| (dir.join(name).join(&file), Path::new(name).join(&file).into())).collect()
 }
 
-/// Reads one file of a folder into `stock`, or into `broken`; `keep` what is to be kept of a broken one.
-#[expect(clippy::too_many_arguments, reason = "one file of either folder takes all of these")]
-fn one<T>(
-    path: &Path,
-    file: &Arc<Path>,
-    key: &str,
-    stock: &mut Stock<T>,
-    broken: &mut Vec<Broken>,
-    faults: &Faults,
-    keep: impl FnOnce(T) -> Option<Dressing>,
-    read: impl FnOnce(&Source, &Map) -> Option<T>,
-) {
-    let (before, before_deep) = (faults.errors(), faults.deep());
-    let source = match yaml::read(path, file, faults) {
+/// A file of a folder, read but not yet understood.
+struct Parsed {
+    file: Arc<Path>,
+    source: Option<Source>,
+    map: Option<Map>,
+    faults: Faults,
+}
+
+/// Reads one file of a folder; needs nothing else of the bench.
+fn parsed(path: &Path, file: &Arc<Path>) -> Parsed {
+    let faults = Faults::default();
+    let source = match yaml::read(path, file, &faults) {
         Read::Text(source) => Some(source),
         Read::Absent => {
             let fault = Diagnostic::error("the folder has this name in it, but there is no file behind it", At::file(file.clone()));
@@ -281,10 +290,26 @@ fn one<T>(
         }
         Read::Refused => None,
     };
-    let map = source.as_ref().and_then(|source| yaml::parse(source, faults));
+    let map = source.as_ref().and_then(|source| yaml::parse(source, &faults));
+    Parsed { file: file.clone(), source, map, faults }
+}
+
+/// Understands one file of a folder and puts it into `stock`, or into `broken`.
+fn one<T>(
+    parsed: Parsed,
+    key: &str,
+    stock: &mut Stock<T>,
+    broken: &mut Vec<Broken>,
+    faults: &Faults,
+    keep: impl FnOnce(T) -> Option<Dressing>,
+    read: impl FnOnce(&Source, &Map) -> Option<T>,
+) {
+    let (before, before_deep) = (faults.errors(), faults.deep());
+    let Parsed { file, source, map, faults: own } = parsed;
+    faults.absorb(own);
     let told = match map.as_ref().and_then(|map| map.get(key)) {
         Some(node::Node::Text(scalar)) => Told::new(scalar.text.clone(), At::file(file.clone()).key(key)),
-        _ => Told::new(guess(source.as_ref(), file, key), At::file(file.clone())),
+        _ => Told::new(guess(source.as_ref(), &file, key), At::file(file.clone())),
     };
     let claimed = stock.names.claim(&told, faults);
     let meant = source.as_ref().zip(map.as_ref()).and_then(|(source, map)| read(source, map));
