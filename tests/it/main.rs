@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod bad_files;
+mod book;
 mod commands;
 mod figures;
 mod floors;
@@ -12,4 +13,5 @@ mod proportions;
 mod reckon_cli;
 mod screens;
 mod support;
+mod vice_screen;
 mod ways;
