@@ -53,6 +53,8 @@ pub struct App {
     notice: bool,
     /// What could not be done, until the next key.
     failed: Option<String>,
+    /// The program is about to end.
+    leaving: bool,
     now: Now,
     size: (u16, u16),
 }
@@ -72,6 +74,7 @@ impl App {
             over: Vec::new(),
             notice: desk.notice.is_some(),
             failed: None,
+            leaving: false,
             now: Now::default(),
             size: (80, 24),
             desk,
@@ -113,7 +116,11 @@ impl App {
                 self.show_vice();
                 self.vice.take_up(*row, *sitting, &self.desk, now)
             }
-            Happened::Booked(run, event) => self.vice.booked(run, &event),
+            Happened::Booked(run, event) => {
+                let follows = self.vice.booked(run, &event);
+                // Whoever leaves does not look at the runs again.
+                if self.leaving { Vec::new() } else { follows }
+            }
             Happened::Failed { what, stale } => {
                 self.failed = Some(what);
                 if stale { self.vice.put_down() } else { Vec::new() }
@@ -154,6 +161,7 @@ impl App {
 
     fn leave(&mut self) -> Vec<Command> {
         self.failed = None;
+        self.leaving = true;
         self.vice.close(self.now).into_iter().chain([Command::Leave]).collect()
     }
 

@@ -239,9 +239,14 @@ const FLIES: &[Place] = &[Dressings, Card];
 const SCREENS: &[Place] = &[Dressings, Card, Orders, Plan];
 const UNTYPED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, Vice];
 /// Where there is something to page through; at the vice the same keys go on and back, for they are what a foot pedal sends.
-const PAGED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, HowMany];
+const PAGED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs];
+/// Where there is something to go up and down in.
+const MOVING: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, Vice];
+/// Where Escape goes back; at the vice it goes elsewhere.
+const BACKED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, HowMany];
 /// Where there are a first and a last.
 const ENDED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs];
+const TO_THE_VICE: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, HowMany];
 /// Where leaving is one key: everywhere but among letters that are typed.
 const LEAVING: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, HowMany, Vice];
 const ALL: &[Place] = Place::ALL;
@@ -285,14 +290,18 @@ actions! {
     Filter, [Key::Char('/')], "find", 5, SCREENS, "find in the list by parts of words: names and kinds, else materials; orders by customer, else by dressing";
     Dressings, [Key::Char('d')], "dressings", 3, UNTYPED, "the dressings";
     Orders, [Key::Char('o')], "orders", 3, UNTYPED, "the orders and what each takes, costs and earns";
-    Vice, [Key::Char('r')], "vice", 3, &[Dressings, Card, Orders, Plan, Why, Page, Runs, HowMany], "the vice: the fly in it, or else the runs to go on with";
-    Back, [Key::Escape], "back", 3, PAGED, "back: close what lies on top, take the filter away, return to the list or the screen before";
-    Up, [Key::Up], "", 9, ALL, "up; a fly more";
-    Down, [Key::Down], "", 9, ALL, "down; a fly fewer";
+    Vice, [Key::Char('r')], "vice", 3, TO_THE_VICE, "the vice: the fly in it, or else the runs to go on with";
+    Back, [Key::Escape], "back", 3, BACKED, "back: close what lies on top, take the filter away, return to the list or the screen before";
+    Up, [Key::Up], "", 9, MOVING, "up";
+    Down, [Key::Down], "", 9, MOVING, "down";
+    Up, [Key::Up], "", 9, &[HowMany], "a fly more";
+    Down, [Key::Down], "", 9, &[HowMany], "a fly fewer";
+    PageUp, [Key::PageUp], "", 9, &[HowMany], "a dozen more";
+    PageDown, [Key::PageDown], "", 9, &[HowMany], "a dozen fewer";
     Left, [Key::Left], "", 9, FIGURES, "to the figure on the left";
     Right, [Key::Right], "", 9, FIGURES, "to the figure on the right; more of them may lie beyond the edge";
-    PageUp, [Key::PageUp], "", 9, PAGED, "up by a page; a dozen flies more";
-    PageDown, [Key::PageDown], "", 9, PAGED, "down by a page; a dozen flies fewer";
+    PageUp, [Key::PageUp], "", 9, PAGED, "up by a page";
+    PageDown, [Key::PageDown], "", 9, PAGED, "down by a page";
     First, [Key::Home], "", 9, ENDED, "to the first";
     Last, [Key::End], "", 9, ENDED, "to the last";
     Keep, [Key::Enter, Key::Tab], "keep it", 2, &[Filter], "done with typing; the filter stays";

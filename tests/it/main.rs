@@ -6,6 +6,7 @@ mod book;
 mod commands;
 mod figures;
 mod floors;
+mod fulfil;
 mod good_files;
 mod ledger;
 mod properties;

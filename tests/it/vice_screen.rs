@@ -156,6 +156,29 @@ fn a_run_that_could_not_be_begun_or_opened_can_be_tried_again() {
 }
 
 #[test]
+fn a_sitting_that_was_cut_off_is_opened_anew_before_anything_else() {
+    for cut_off in ["t Enter Space +9s Space", "t Enter Space +9s Space p"] {
+        let (_, mut book) = played(desk(), Look::default(), SMALL, cut_off);
+        let before = dids(&book, 0);
+        let mut app = App::new(desk(), Look::default());
+        book.pass(3_600_000);
+        book.take(&mut app, Happened::Pressed(Key::Char('r')));
+        book.full = Some("no room");
+        for key in [Key::Enter, Key::Backspace, Key::Tab, Key::Char('p'), Key::Char(' '), Key::Char('e'), Key::Enter] {
+            book.take(&mut app, Happened::Pressed(key));
+            assert_eq!((dids(&book, 0), app.due()), (before.clone(), None), "{key}: no time runs, nothing is booked");
+        }
+        let shown = text(&painted(&app, SMALL));
+        assert!(shown.contains("No sitting is open") && shown.contains("step 3 of") && shown.contains("this fly 0:09"), "{shown}");
+        book.full = None;
+        for key in [Key::Char(' '), Key::Char(' ')] {
+            book.take(&mut app, Happened::Pressed(key));
+        }
+        assert_eq!(dids(&book, 0)[before.len()..], [OPENED, Did::On], "the first press opens, the second goes on");
+    }
+}
+
+#[test]
 fn a_run_the_ledger_knows_otherwise_is_put_down() {
     let (mut app, mut book) = played(desk(), Look::default(), SMALL, "t Enter Space");
     book.take(&mut app, Happened::Failed { what: "event 3 was booked by another program".to_owned(), stale: true });

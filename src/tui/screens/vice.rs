@@ -59,6 +59,8 @@ pub struct Vice {
 struct Tying {
     row: RunRow,
     sitting: Sitting,
+    /// Its sitting is open, by this program: one that was cut off before is none.
+    open: bool,
     /// When the sitting was opened, on the program's steady clock, ms.
     opened: u64,
     fly: Drawn,
@@ -116,10 +118,11 @@ impl Vice {
     pub fn take_up(&mut self, row: RunRow, sitting: Sitting, desk: &Desk, now: Now) -> Vec<Command> {
         let fly = drawn(&row, desk);
         let caution = Some(caution(fly.card().map(|card| &**card)));
-        let mut tying = Tying { row, sitting, opened: now.steady_ms, fly, caution, scroll: Scroll::default() };
-        let commands = tying.press(Press::On, now);
+        let mut tying = Tying { row, sitting, open: false, opened: now.steady_ms, fly, caution, scroll: Scroll::default() };
+        // Also where the last sitting has no end: it was cut off, and this is a new one all the same.
+        let open = tying.begin(now);
         self.tying = Some(tying);
-        commands
+        vec![open]
     }
 
     /// Takes an event that is safely booked.
@@ -132,7 +135,10 @@ impl Vice {
         tying.scroll = Scroll::default();
         match event.did {
             Did::Closed => self.put_down(),
-            Did::Opened { .. } => Vec::new(),
+            Did::Opened { .. } => {
+                tying.open = true;
+                Vec::new()
+            }
             _ => {
                 tying.caution = None;
                 Vec::new()
@@ -147,7 +153,7 @@ impl Vice {
 
     /// What ends the sitting in hand, if there is one.
     pub fn close(&self, now: Now) -> Option<Command> {
-        self.tying.as_ref().filter(|tying| tying.is_open()).map(|tying| tying.book(Did::Closed, now))
+        self.tying.as_ref().filter(|tying| tying.open).map(|tying| tying.book(Did::Closed, now))
     }
 
     /// Does what a key asks.
@@ -164,7 +170,7 @@ impl Vice {
             Deed::GoBack => tying.press(Press::Back, now),
             Deed::Rest => tying.press(Press::Pause, now),
             Deed::Depth => tying.press(Press::Depth, now),
-            Deed::EndSitting if tying.is_open() => vec![tying.book(Did::Closed, now)],
+            Deed::EndSitting if tying.open => vec![tying.book(Did::Closed, now)],
             Deed::EndSitting => self.put_down(),
             _ => {
                 tying.scroll.go(deed, page, tying.sitting.outline().count() * 4);
@@ -182,11 +188,11 @@ impl Vice {
                 _ => true,
             };
         };
-        let means = |press| tying.sitting.means(press).is_some();
+        let means = |press| tying.open && tying.sitting.means(press).is_some();
         match deed {
-            Deed::GoOn => means(Press::On) || !tying.is_open(),
+            Deed::GoOn => means(Press::On) || !tying.open,
             Deed::GoBack => means(Press::Back),
-            Deed::Rest | Deed::Depth => tying.is_open() && !tying.sitting.run_done(),
+            Deed::Rest | Deed::Depth => tying.open && !tying.sitting.run_done(),
             Deed::Why => tying.figure().is_some(),
             Deed::Vice => false,
             _ => true,
@@ -216,28 +222,29 @@ impl Vice {
 }
 
 impl Tying {
-    fn is_open(&self) -> bool {
-        // Only with no sitting open does the depth have no meaning.
-        self.sitting.means(Press::Depth).is_some()
-    }
-
     fn ran(&self, now: Now) -> u64 {
-        now.steady_ms.saturating_sub(self.opened)
+        if self.open { now.steady_ms.saturating_sub(self.opened) } else { 0 }
     }
 
     fn view(&self, now: Now) -> View {
-        self.sitting.view(self.ran(now))
+        let view = self.sitting.view(self.ran(now));
+        View { state: if self.open || view.state == State::RunDone { view.state } else { State::Away }, ..view }
     }
 
     fn book(&self, did: Did, now: Now) -> Command {
         Command::Book(self.row.id, self.sitting.event(did, now.utc_ms, self.ran(now)))
     }
 
+    /// Opens a sitting; the clock of it begins now.
+    fn begin(&mut self, now: Now) -> Command {
+        self.opened = now.steady_ms;
+        self.book(Did::Opened { depth: self.sitting.depth() }, now)
+    }
+
     /// What a press books; where no sitting is open (its opening could not be booked, say), the big key opens one.
     fn press(&mut self, press: Press, now: Now) -> Vec<Command> {
-        if !self.is_open() && press == Press::On {
-            self.opened = now.steady_ms;
-            return vec![self.book(Did::Opened { depth: self.sitting.depth() }, now)];
+        if !self.open {
+            return if press == Press::On { vec![self.begin(now)] } else { Vec::new() };
         }
         self.sitting.means(press).map(|did| self.book(did, now)).into_iter().collect()
     }
