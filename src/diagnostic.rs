@@ -21,20 +21,33 @@ pub enum Key {
 pub struct At {
     /// The file, as the user would name it.
     pub file: Arc<Path>,
-    /// The keys that lead to the value.
-    pub path: Vec<Key>,
+    /// The keys that lead to the value; shared, since every told value carries its place about with it.
+    pub path: Arc<[Key]>,
     /// Bytes of a one-line value that are at fault; `None` is the whole value.
     pub within: Option<Range<usize>>,
     /// The fault lies in the last key itself, not in its value.
     pub on_key: bool,
     /// Line and column (from 1) where they are known already, as from the YAML reader itself.
     pub exact: Option<(usize, usize)>,
+    /// The rule that stands in where the file says nothing; the place is then that of what it stands in for.
+    pub rule: Option<Arc<Rule>>,
+}
+
+/// A rule that stands in where a dresser's file says nothing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Rule {
+    /// It is the custom of the kind of fly; else only what is usual at benches.
+    pub custom: bool,
+    /// As it would stand in the file.
+    pub text: String,
+    /// Whose rule it is, and where it was published.
+    pub source: String,
 }
 
 impl At {
     /// The file as a whole.
     pub fn file(file: impl Into<Arc<Path>>) -> Self {
-        At { file: file.into(), path: Vec::new(), within: None, on_key: false, exact: None }
+        At { file: file.into(), path: Arc::new([]), within: None, on_key: false, exact: None, rule: None }
     }
 
     /// The value under `key`.
@@ -55,9 +68,12 @@ impl At {
         At { on_key: true, within: None, ..self.clone() }
     }
 
-    /// These bytes of the value.
+    /// These bytes of the value. A rule that stands in has no bytes of its own in the file.
     #[must_use]
     pub fn bytes(&self, within: Range<usize>) -> Self {
+        if self.rule.is_some() {
+            return self.clone();
+        }
         At { within: Some(within), on_key: false, ..self.clone() }
     }
 
@@ -67,10 +83,43 @@ impl At {
         At { exact: Some((line, column)), ..self.clone() }
     }
 
+    /// This place, with the rule that stands in for what is not said there.
+    #[must_use]
+    pub fn ruled(&self, rule: Rule) -> Self {
+        At { rule: Some(Arc::new(rule)), ..self.clone() }
+    }
+
+    /// What this value stands in.
+    #[must_use]
+    pub fn parent(&self) -> Self {
+        let above = self.path.split_last().map_or(&[][..], |(_, above)| above);
+        At { path: above.into(), within: None, ..self.clone() }
+    }
+
+    /// The place in words: `dressings/sallow-dun.yaml, parts 3, turns`; or the rule that stands in there.
+    pub fn in_words(&self) -> String {
+        if let Some(rule) = &self.rule {
+            return format!("{}: `{}`", rule.source, rule.text);
+        }
+        let mut text = self.file.to_string_lossy().into_owned();
+        for key in self.path.iter() {
+            match key {
+                Key::Name(name) => {
+                    text.push_str(", ");
+                    text.push_str(name);
+                }
+                Key::Nth(nth) => {
+                    text.push(' ');
+                    text.push_str(&(nth + 1).to_string());
+                }
+            }
+        }
+        text
+    }
+
     fn deeper(&self, key: Key) -> Self {
-        let mut path = self.path.clone();
-        path.push(key);
-        At { file: self.file.clone(), path, within: None, on_key: false, exact: None }
+        let path = self.path.iter().cloned().chain([key]).collect();
+        At { file: self.file.clone(), path, within: None, on_key: false, exact: None, rule: None }
     }
 }
 
@@ -163,14 +212,60 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
     if word.len() > 100 {
         return None;
     }
-    let folded = word.to_lowercase();
+    let word = Letters::new(word);
     known
         .into_iter()
         .filter(|name| name.len() <= 100)
-        .map(|name| (strsim::damerau_levenshtein(&folded, &name.to_lowercase()), strsim::jaro_winkler(&folded, &name.to_lowercase()), name))
-        .filter(|(distance, likeness, name)| *distance <= 1 + name.chars().count().min(word.chars().count()) / 3 || *likeness > 0.9)
+        .filter_map(|name| {
+            let other = Letters::new(name);
+            if !word.may_be(&other) {
+                return None;
+            }
+            let distance = strsim::damerau_levenshtein(&word.folded, &other.folded);
+            let likeness = strsim::jaro_winkler(&word.folded, &other.folded);
+            (distance <= word.slips(&other) || likeness > 0.9).then_some((distance, likeness, name))
+        })
         .min_by(|a, b| a.0.cmp(&b.0).then(b.1.total_cmp(&a.1)))
         .map(|(_, _, name)| name)
+}
+
+/// A word's letters, counted: most words are told apart by them at a glance.
+struct Letters {
+    folded: String,
+    long: usize,
+    of_each: [u8; 32],
+}
+
+impl Letters {
+    fn new(word: &str) -> Self {
+        let folded = word.to_lowercase();
+        let mut of_each = [0; 32];
+        let mut long = 0;
+        for c in folded.chars() {
+            long += 1;
+            // Letters that share a count make words seem nearer, never farther.
+            if let Some(count) = of_each.get_mut(c as usize % 32) {
+                *count += 1;
+            }
+        }
+        Letters { folded, long, of_each }
+    }
+
+    /// How many slips of the pen two words may be apart. One more is let pass where they begin alike.
+    fn slips(&self, other: &Letters) -> usize {
+        let short = self.long.min(other.long);
+        let alike = self.folded.chars().next() == other.folded.chars().next();
+        1 + if alike || short > 4 { short / 3 } else { 0 }
+    }
+
+    /// Whether the letters they share leave any chance of their being near.
+    fn may_be(&self, other: &Letters) -> bool {
+        let shared: usize = self.of_each.iter().zip(&other.of_each).map(|(a, b)| usize::from(*a.min(b))).sum();
+        let (longer, shorter) = (self.long.max(other.long), self.long.min(other.long));
+        // Jaro's likeness is a third of (shared / one + shared / other + at most 1); Winkler adds at most four tenths
+        // of what is missing, so that 0.9 needs 5/6 of Jaro's.
+        longer - shared.min(longer) <= self.slips(other) || (shorter > 0 && shared as f64 * (1.0 / longer as f64 + 1.0 / shorter as f64) > 1.5 - 1e-9)
+    }
 }
 
 /// `did you mean "x"?` for the nearest of `known`, if any is near.

@@ -4,7 +4,7 @@ use super::Faults;
 use super::dressings::Shelves;
 use super::sizes::in_words;
 use crate::diagnostic::{At, Diagnostic, Told};
-use crate::dressing::{Base, Clip, Dressing, HookChart, HookMeasure, Part, PartFields, Size, Way};
+use crate::dressing::{Base, Clip, Dressing, HookChart, Part, PartFields, Size};
 
 /// Puts the dressing together for every size and variant and tells each fault once. Where it is not `whole`,
 /// because something in it could not be read, nothing is told to be missing.
@@ -52,8 +52,7 @@ fn strangers(dressing: &Dressing) -> Vec<Diagnostic> {
 
 /// Whether the chart knows the size, given or between two given.
 pub(crate) fn in_chart(size: &Told<Size>, chart: &HookChart, told_by: Option<&At>) -> Option<Diagnostic> {
-    let needed = [HookMeasure::Gap, HookMeasure::Shank, HookMeasure::HookWire];
-    if needed.iter().all(|measure| chart.around(&size.value, *measure).is_some()) {
+    if chart.shape.needs().iter().all(|measure| chart.around(&size.value, *measure).is_some()) {
         return None;
     }
     let given = in_words(chart.sizes_by_rank());
@@ -86,13 +85,6 @@ fn together(parts: &[Part], dressing: &Dressing, variant: Option<&str>) -> Vec<D
                 None => fault,
             };
             faults.push(fault.right(format!("say `{}` of \"{}\" anew in the variant, or leave it out as well", key_of(&part.fields, at), part.name.value)));
-        }
-        if let Some(way) = &part.fields.way
-            && way.value == Way::Hackle
-            && part.fields.fibre.is_none()
-        {
-            let fault = Diagnostic::error(format!("the hackle \"{}\" does not say how long its fibre is", part.name.value), part.name.at.clone());
-            faults.push(fault.right("such as `fibre: 1.5 gap`"));
         }
     }
     faults

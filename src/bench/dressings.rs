@@ -8,13 +8,15 @@ use super::value::Value;
 use super::yaml::Source;
 use super::{Faults, Renamed, Sort, checks, packs, sizes, steps};
 use crate::diagnostic::{Diagnostic, Told, did_you_mean};
-use crate::dressing::{Change, Dressing, HookChart, Material, Part, PartFields, Silk, Size, SizeRule, Variant};
+use crate::dressing::{Change, Dressing, HookChart, Material, Part, PartFields, Silk, Size, SizeRule, Step, Variant};
 use crate::measure::words::fold;
 use crate::measure::{Fault, Quantity, Unit};
 use indexmap::IndexMap;
 
 /// The most parts one dressing may have.
 const MOST_PARTS: usize = 60;
+/// The most steps one dressing may have.
+const MOST_STEPS: usize = 200;
 /// The most sizes, variants or changes by size one dressing may have: every one is put together with every other.
 const MOST: usize = 40;
 
@@ -36,7 +38,7 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
     let before = faults.errors();
     let lookup = Lookup::new(faults);
     let mut r = Reader::new(source, map, source.at(), "a dressing", faults);
-    let name = r.need("dressing", "`dressing:` and its name").and_then(|v| v.text());
+    let name = r.need("dressing", "`dressing:` and its name").and_then(|v| v.prose());
     let kind = r.need("kind", "add it, such as `kind: upwinged dry`").and_then(|v| v.text());
     let like = r.text("like");
     let revision = r.get("revision").and_then(|v| v.whole(1, 1_000_000, &[], "2")).map_or(1, |told| told.value);
@@ -56,7 +58,7 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
     let parts: Vec<Part> = listed.iter().flat_map(|v| v.items("parts")).take(MOST_PARTS).filter_map(|item| parts::declared(&item, &ground, |_| {})).collect();
     let at_size = r.get("at-size").map(|v| changes(&v, &ground)).unwrap_or_default();
     let variants = variants.map(|v| self::variants(&v, &ground, shelves, &folded, renamed)).unwrap_or_default();
-    let steps = r.get("steps").map(|v| v.items("steps")).unwrap_or_default().iter().filter_map(|item| steps::read(item, &ground)).collect();
+    let steps = r.get("steps").map(|v| self::steps(&v, &ground)).unwrap_or_default();
     let time = r.get("time").and_then(|v| v.time());
     let note = r.note();
     r.end();
@@ -80,6 +82,14 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
     let whole = faults.errors() == before && !lookup.spoilt.get();
     checks::run(&dressing, shelves, whole, faults);
     (whole && faults.errors() == before).then_some(dressing)
+}
+
+fn steps(value: &Value<'_>, ground: &Ground<'_>) -> Vec<Step> {
+    let items = value.items("steps");
+    if items.len() > MOST_STEPS {
+        value.wrong(format!("a dressing has {MOST_STEPS} steps at most"), "the steps of one fly");
+    }
+    items.iter().take(MOST_STEPS).filter_map(|item| steps::read(item, ground)).collect()
 }
 
 fn sizes_of(value: &Value<'_>, chart: Option<&HookChart>) -> Vec<Told<Size>> {

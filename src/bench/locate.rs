@@ -4,8 +4,9 @@
 //! and fails on purpose where it ends; the YAML reader writes that place into its error. So there is no second
 //! parser, and the cost is paid only where a place is shown.
 
+use super::node::Sought;
 use super::syntax::line_and_column;
-use super::yaml::fails_at;
+use super::yaml::{fails_at, seek};
 use crate::diagnostic::{At, Key};
 use serde::de::{DeserializeSeed, Deserializer, Error, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use std::cell::RefCell;
@@ -25,17 +26,42 @@ pub struct Spot {
 
 /// Where `at` is in the text of its file; `None` for the file as a whole.
 pub fn locate(text: &str, at: &At) -> Option<Spot> {
-    // The reader of files took the byte order mark away before it counted.
-    let (text, mark) = match text.strip_prefix('\u{FEFF}') {
-        Some(rest) => (rest, '\u{FEFF}'.len_utf8()),
-        None => (text, 0),
-    };
-    let bytes = bytes_of(text, at)?;
+    spot(text, at, |text| find(text, at))
+}
+
+fn spot(text: &str, at: &At, find: impl FnOnce(&str) -> Option<(usize, Option<String>)>) -> Option<Spot> {
+    let (text, mark) = without_mark(text);
+    let bytes = bytes_of(text, at, find)?;
     let (line, column) = line_and_column(text, bytes.start);
     Some(Spot { line, column, bytes: bytes.start + mark..bytes.end + mark })
 }
 
-fn bytes_of(text: &str, at: &At) -> Option<Range<usize>> {
+/// The text as the reader of files counts it: without the byte order mark, whose length comes beside it.
+fn without_mark(text: &str) -> (&str, usize) {
+    match text.strip_prefix('\u{FEFF}') {
+        Some(rest) => (rest, '\u{FEFF}'.len_utf8()),
+        None => (text, 0),
+    }
+}
+
+/// Many places of one text, found in one reading: keys and one-line values that stand there letter by letter.
+pub(super) struct Places(Sought);
+
+impl Places {
+    /// Looks for these places.
+    pub(super) fn of<'a>(text: &str, all: impl Iterator<Item = &'a At>) -> Option<Places> {
+        let paths = all.filter(|at| at.exact.is_none()).map(|at| at.path.to_vec()).collect();
+        seek(without_mark(text).0, Sought { paths, ..Sought::default() }).map(Places)
+    }
+
+    /// Where `at` is, if it is among those found or needs no looking for.
+    pub(super) fn spot(&self, text: &str, at: &At) -> Option<Spot> {
+        let seen = if at.on_key { &self.0.keys } else { &self.0.scalars };
+        spot(text, at, |_| seen.borrow().get(&*at.path).map(|(start, scalar)| (*start, Some(scalar.clone()))))
+    }
+}
+
+fn bytes_of(text: &str, at: &At, find: impl FnOnce(&str) -> Option<(usize, Option<String>)>) -> Option<Range<usize>> {
     if let Some((line, column)) = at.exact {
         let start = byte_of(text, line, column);
         let key = if at.on_key { at.path.last() } else { None };
@@ -44,7 +70,7 @@ fn bytes_of(text: &str, at: &At) -> Option<Range<usize>> {
             _ => one_letter(text, start),
         });
     }
-    let (start, scalar) = find(text, at)?;
+    let (start, scalar) = find(text)?;
     let on_line = || start..end_of_line(text, start);
     let Some(body) = scalar.filter(|scalar| !scalar.is_empty()).and_then(|scalar| lettered(text, start, &scalar)) else {
         return Some(on_line());
@@ -53,7 +79,12 @@ fn bytes_of(text: &str, at: &At) -> Option<Range<usize>> {
         Some(within) if !at.on_key => {
             let from = (body.start + within.start).min(body.end);
             let to = (body.start + within.end).min(body.end);
-            if text.get(from..to).is_none_or(str::is_empty) { one_letter(text, from) } else { from..to }
+            match text.get(from..to) {
+                Some(meant) if !meant.is_empty() => from..to,
+                // What is missing at the end is shown below the last letter there is.
+                _ if from == body.end => from - text.get(body).and_then(|body| body.chars().next_back()).map_or(0, char::len_utf8)..from,
+                _ => one_letter(text, from),
+            }
         }
         _ => body,
     };
@@ -226,5 +257,24 @@ mod tests {
         assert_eq!(spot(file.key("été").bytes(2..3)), (6, 9, "y"));
         assert_eq!(spot(file.key("parts").the_key().line(2, 1)), (2, 1, "parts"));
         assert_eq!(locate(TEXT, &file), None);
+    }
+
+    #[test]
+    fn places_found_all_at_once_are_those_found_one_by_one() {
+        let file = At::file(Path::new("x.yaml"));
+        let (parts, rib) = (file.key("parts"), file.key("parts").nth(1));
+        let all = [parts.the_key(), parts.nth(0).key("fibre").bytes(4..7), rib.key("part"), rib.key("part").the_key(), file.key("été")];
+        let places = Places::of(TEXT, all.iter()).unwrap();
+        for at in &all {
+            assert_eq!(places.spot(TEXT, at), locate(TEXT, at), "{at:?}");
+        }
+        assert!(places.spot(TEXT, &rib).is_none(), "what is no key and no scalar is left to the slow way");
+    }
+
+    #[test]
+    fn what_is_missing_at_the_end_is_shown_below_the_last_letter() {
+        let at = At::file(Path::new("x.yaml")).key("at").bytes(4..4);
+        let spot = locate("at: 3 mm           # x\n", &at).unwrap();
+        assert_eq!((spot.column, spot.bytes), (8, 7..8));
     }
 }

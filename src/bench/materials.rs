@@ -30,14 +30,17 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &mut Shelves<'_>, faults
     let mut r = Reader::new(source, map, source.at(), "the file of materials", faults);
     let suppliers = r.get("suppliers").map(|v| v.bare_entries("suppliers")).unwrap_or_default();
     let materials = r.need("materials", "`materials:`, and under it each material by its name").map(|v| v.bare_entries("materials")).unwrap_or_default();
+    // Which of two lists was meant, nobody knows: nothing is said of names that may stand in the other.
+    shelves.suppliers.names.unread = source.spoilt_at(&r.at.key("suppliers"));
+    shelves.materials.names.unread = source.spoilt_at(&r.at.key("materials"));
     r.end();
     for (name, value) in suppliers {
-        shelves.suppliers.add(&name, faults, || supplier(&name, &value, shelves.renamed));
+        shelves.suppliers.add(&name, &value, || supplier(&name, &value, shelves.renamed));
     }
     let mut leaning = Vec::new();
     for (name, value) in materials {
         let (suppliers, renamed) = (shelves.suppliers.goods(), &mut *shelves.renamed);
-        shelves.materials.add(&name, faults, || {
+        shelves.materials.add(&name, &value, || {
             let (material, made) = material(&name, &value, suppliers, renamed)?;
             leaning.push((fold(&name.value), material.substitutes.clone(), made));
             Some(material)

@@ -10,6 +10,8 @@ mod checks;
 mod colours;
 pub mod demo;
 mod dressings;
+pub mod edit;
+mod faults;
 pub mod find;
 pub mod locate;
 mod materials;
@@ -33,9 +35,9 @@ pub mod yaml;
 use crate::diagnostic::{At, Diagnostic, Told};
 use crate::dressing::{Dressing, Habits, HookChart, Making, Material, Order, Shelf, Supplier, Terms};
 use crate::measure::words::fold;
+pub(crate) use faults::Faults;
 use indexmap::IndexMap;
 use node::Map;
-use std::cell::{Cell, RefCell};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -116,34 +118,13 @@ struct Known {
     dressings: Names,
 }
 
-/// Faults as they are found.
-#[derive(Default)]
-pub(crate) struct Faults {
-    list: RefCell<Vec<Diagnostic>>,
-    errors: Cell<usize>,
-}
-
-impl Faults {
-    pub(crate) fn push(&self, fault: Diagnostic) {
-        if fault.is_error() {
-            self.errors.set(self.errors.get() + 1);
+impl Bench {
+    /// What a dressing or an order of this bench is read against.
+    fn shelves(&self) -> dressings::Shelves<'_> {
+        dressings::Shelves {
+            charts: Goods { names: &self.known.charts, good: &self.shelf.charts },
+            materials: Goods { names: &self.known.materials, good: &self.shelf.materials },
         }
-        self.list.borrow_mut().push(fault);
-    }
-
-    /// Whether there are so many that no more words are spent on what would be right.
-    pub(crate) fn too_many(&self) -> bool {
-        self.errors.get() > 300
-    }
-
-    /// All of them, in the order found.
-    pub(crate) fn into_list(self) -> Vec<Diagnostic> {
-        self.list.into_inner()
-    }
-
-    /// How many errors there are so far.
-    pub(crate) fn errors(&self) -> usize {
-        self.errors.get()
     }
 }
 
@@ -152,10 +133,11 @@ pub fn load(dir: &Path) -> Loaded {
     let faults = Faults::default();
     let mut renamed = Vec::new();
     let mut makings = IndexMap::new();
-    let (terms, habits) = match open(dir, "bench.yaml", &faults) {
+    let (mut terms, habits) = match open(dir, "bench.yaml", &faults) {
         Some((source, map)) => terms::read(&source, &map, &faults),
         None => (Terms::default(), Habits::default()),
     };
+    terms.amiss = faults.errors_since(0).into_iter().filter(terms::weighs).collect();
     let theme = theme::of_bench(dir, terms.theme.as_ref(), &faults);
     let mut suppliers: Stock<Supplier> = Stock::new("a supplier", "materials.yaml");
     let mut materials: Stock<Material> = Stock::new("a material", "materials.yaml");
@@ -198,10 +180,7 @@ pub fn load_order(path: &Path, bench: &Bench) -> (Option<Order>, Vec<Diagnostic>
     let order = match yaml::read(path, &file, &faults) {
         Read::Text(source) => yaml::parse(&source, &faults).and_then(|map| {
             let before = faults.errors();
-            let shelves = dressings::Shelves {
-                charts: Goods { names: &bench.known.charts, good: &bench.shelf.charts },
-                materials: Goods { names: &bench.known.materials, good: &bench.shelf.materials },
-            };
+            let shelves = bench.shelves();
             let dressings = Goods { names: &bench.known.dressings, good: &bench.dressings };
             orders::read(&source, &map, dressings, &shelves, &faults).filter(|_| before == 0)
         }),
@@ -266,7 +245,12 @@ fn one<T>(
     let before = faults.errors();
     let source = match yaml::read(path, file, faults) {
         Read::Text(source) => Some(source),
-        Read::Absent | Read::Refused => None,
+        Read::Absent => {
+            let fault = Diagnostic::error("the folder has this name in it, but there is no file behind it", At::file(file.clone()));
+            faults.push(fault.right("is it a link to a file that was moved? mend the link, or take it away"));
+            None
+        }
+        Read::Refused => None,
     };
     let map = source.as_ref().and_then(|source| yaml::parse(source, faults));
     let told = match map.as_ref().and_then(|map| map.get(key)) {

@@ -5,15 +5,23 @@
 //! a mapping (and counts them, so that aliases cannot unfold without end); the second, knowing the shape, asks
 //! for every scalar as text. Both are generic over serde; which library reads the YAML is `yaml.rs`'s affair.
 
+use super::syntax;
 use crate::diagnostic::Key;
 use indexmap::IndexMap;
 use indexmap::map::Entry;
 use serde::de::{DeserializeSeed, Deserializer, EnumAccess, Error, IgnoredAny, MapAccess, SeqAccess, VariantAccess, Visitor};
 use std::cell::{Cell, RefCell};
+use std::collections::{HashMap, HashSet};
 use std::fmt;
 
 /// The most nodes a file may have once its aliases are unfolded.
 const MOST_NODES: usize = 300_000;
+
+/// The most bytes of text a file may have once its aliases are unfolded.
+const MOST_BYTES: usize = 16 * 1024 * 1024;
+
+/// The most keys given twice, or places with a tag, that are kept; more are counted.
+const MOST_KEPT: usize = 1000;
 
 /// What the first walk says when there are more.
 pub(super) const TOO_MANY: &str = "too many nodes";
@@ -48,6 +56,8 @@ pub(crate) struct Scalar {
 pub(crate) struct Twice {
     /// The path to the key.
     pub(crate) path: Vec<Key>,
+    /// It is the first key of its mapping.
+    pub(crate) is_first: bool,
     /// The byte of the file the second one starts at, where known.
     pub(crate) again: Option<usize>,
 }
@@ -66,15 +76,90 @@ pub(super) struct Walk<'t> {
     text: &'t str,
     path: RefCell<Vec<Key>>,
     left: Cell<usize>,
+    bytes_left: Cell<usize>,
+    /// The longest row of digits in the file: what reading one figure may cost.
+    longest_figure: usize,
     /// Paths of nodes that bear a tag.
     pub(super) tagged: RefCell<Vec<Vec<Key>>>,
+    /// Keys that bear a tag: their paths, and the byte each starts at.
+    pub(super) tagged_keys: RefCell<Vec<(Vec<Key>, usize)>>,
     /// Keys given twice.
     pub(super) twice: RefCell<Vec<Twice>>,
+    /// How many more were given twice or had a tag.
+    pub(super) more: Cell<usize>,
+    /// Places that are looked for, and where they were seen.
+    sought: Option<Sought>,
+}
+
+/// Places that are looked for in one walk.
+#[derive(Default)]
+pub(super) struct Sought {
+    /// Their paths.
+    pub(super) paths: HashSet<Vec<Key>>,
+    /// The byte a key starts at, and its text.
+    pub(super) keys: RefCell<Seen>,
+    /// The byte a scalar starts at, and its text.
+    pub(super) scalars: RefCell<Seen>,
+}
+
+/// By path: the byte something starts at, and its text.
+pub(super) type Seen = HashMap<Vec<Key>, (usize, String)>;
+
+impl Sought {
+    fn see(&self, path: &[Key], scalar: &Scalar, seen: &RefCell<Seen>) {
+        if let Some(start) = scalar.start
+            && self.paths.contains(path)
+        {
+            // The first of two keys is the one meant.
+            seen.borrow_mut().entry(path.to_vec()).or_insert_with(|| (start, scalar.text.clone()));
+        }
+    }
 }
 
 impl<'t> Walk<'t> {
     pub(super) fn new(text: &'t str) -> Self {
-        Walk { text, path: RefCell::default(), left: Cell::new(MOST_NODES), tagged: RefCell::default(), twice: RefCell::default() }
+        let figures = text.as_bytes().split(|byte| !byte.is_ascii_digit() && *byte != b'.');
+        Walk {
+            text,
+            path: RefCell::default(),
+            left: Cell::new(MOST_NODES),
+            bytes_left: Cell::new(MOST_BYTES),
+            longest_figure: figures.map(<[u8]>::len).max().unwrap_or_default(),
+            tagged: RefCell::default(),
+            tagged_keys: RefCell::default(),
+            twice: RefCell::default(),
+            more: Cell::new(0),
+            sought: None,
+        }
+    }
+
+    /// A walk that looks for places.
+    pub(super) fn seeking(text: &'t str, sought: Sought) -> Self {
+        Walk { sought: Some(sought), ..Walk::new(text) }
+    }
+
+    /// What was seen of the places looked for.
+    pub(super) fn sought(self) -> Option<Sought> {
+        self.sought
+    }
+
+    fn count_bytes<E: Error>(&self, bytes: usize) -> Result<(), E> {
+        self.bytes_left.set(self.bytes_left.get().checked_sub(bytes).ok_or_else(|| E::custom(TOO_MANY))?);
+        Ok(())
+    }
+
+    /// Keeps a finding of the walk, or counts it where there are many.
+    fn keep<T>(&self, list: &RefCell<Vec<T>>, found: impl FnOnce() -> T) {
+        if list.borrow().len() < MOST_KEPT {
+            let found = found();
+            list.borrow_mut().push(found);
+        } else {
+            self.more.set(self.more.get() + 1);
+        }
+    }
+
+    fn here(&self) -> Vec<Key> {
+        self.path.borrow().clone()
     }
 
     fn inside<T>(&self, key: Key, work: impl FnOnce() -> T) -> T {
@@ -126,28 +211,28 @@ impl<'de> Visitor<'de> for Survey<'_> {
         Ok(Shape::Text)
     }
 
-    fn visit_i64<E>(self, _: i64) -> Result<Shape, E> {
-        Ok(Shape::Text)
+    fn visit_i64<E: Error>(self, _: i64) -> Result<Shape, E> {
+        self.0.count_bytes(self.0.longest_figure).map(|()| Shape::Text)
     }
 
-    fn visit_i128<E>(self, _: i128) -> Result<Shape, E> {
-        Ok(Shape::Text)
+    fn visit_i128<E: Error>(self, _: i128) -> Result<Shape, E> {
+        self.0.count_bytes(self.0.longest_figure).map(|()| Shape::Text)
     }
 
-    fn visit_u64<E>(self, _: u64) -> Result<Shape, E> {
-        Ok(Shape::Text)
+    fn visit_u64<E: Error>(self, _: u64) -> Result<Shape, E> {
+        self.0.count_bytes(self.0.longest_figure).map(|()| Shape::Text)
     }
 
-    fn visit_u128<E>(self, _: u128) -> Result<Shape, E> {
-        Ok(Shape::Text)
+    fn visit_u128<E: Error>(self, _: u128) -> Result<Shape, E> {
+        self.0.count_bytes(self.0.longest_figure).map(|()| Shape::Text)
     }
 
-    fn visit_f64<E>(self, _: f64) -> Result<Shape, E> {
-        Ok(Shape::Text)
+    fn visit_f64<E: Error>(self, _: f64) -> Result<Shape, E> {
+        self.0.count_bytes(self.0.longest_figure).map(|()| Shape::Text)
     }
 
-    fn visit_str<E>(self, _: &str) -> Result<Shape, E> {
-        Ok(Shape::Text)
+    fn visit_str<E: Error>(self, text: &str) -> Result<Shape, E> {
+        self.0.count_bytes(text.len()).map(|()| Shape::Text)
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Shape, A::Error> {
@@ -161,13 +246,21 @@ impl<'de> Visitor<'de> for Survey<'_> {
     fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Shape, A::Error> {
         let mut shapes = Vec::new();
         while let Some(key) = map.next_key_seed(Written(self.0))? {
-            shapes.push(self.0.inside(Key::Name(key.text), || map.next_value_seed(self))?);
+            self.0.count_bytes(key.text.len())?;
+            let tag = key.start.filter(|start| syntax::word_before(self.0.text, *start).starts_with('!'));
+            let shape = self.0.inside(Key::Name(key.text), || {
+                if let Some(start) = tag {
+                    self.0.keep(&self.0.tagged_keys, || (self.0.here(), start));
+                }
+                map.next_value_seed(self)
+            });
+            shapes.push(shape?);
         }
         Ok(Shape::Map(shapes))
     }
 
     fn visit_enum<A: EnumAccess<'de>>(self, tagged: A) -> Result<Shape, A::Error> {
-        self.0.tagged.borrow_mut().push(self.0.path.borrow().clone());
+        self.0.keep(&self.0.tagged, || self.0.here());
         let (_, value) = tagged.variant::<IgnoredAny>()?;
         value.newtype_variant_seed(self)
     }
@@ -213,7 +306,13 @@ impl<'de> DeserializeSeed<'de> for Take<'_> {
     fn deserialize<D: Deserializer<'de>>(self, deserializer: D) -> Result<Node, D::Error> {
         match self.shape {
             Shape::Nothing => deserializer.deserialize_ignored_any(IgnoredAny).map(|IgnoredAny| Node::Nothing),
-            Shape::Text => Written(self.walk).deserialize(deserializer).map(Node::Text),
+            Shape::Text => {
+                let scalar = Written(self.walk).deserialize(deserializer)?;
+                if let Some(sought) = &self.walk.sought {
+                    sought.see(&self.walk.path.borrow(), &scalar, &sought.scalars);
+                }
+                Ok(Node::Text(scalar))
+            }
             Shape::List(_) => deserializer.deserialize_seq(self),
             Shape::Map(_) => deserializer.deserialize_map(self),
         }
@@ -243,15 +342,22 @@ impl<'de> Visitor<'de> for Take<'_> {
         for shape in shapes {
             let Some(key) = map.next_key_seed(Written(self.walk))? else { break };
             let take = Take { walk: self.walk, shape };
-            let node = self.walk.inside(Key::Name(key.text.clone()), || map.next_value_seed(take))?;
+            let node = self.walk.inside(Key::Name(key.text.clone()), || {
+                if let Some(sought) = &self.walk.sought {
+                    sought.see(&self.walk.path.borrow(), &key, &sought.keys);
+                }
+                map.next_value_seed(take)
+            })?;
             match nodes.entry(key.text) {
                 Entry::Vacant(place) => {
                     place.insert(node);
                 }
                 Entry::Occupied(first) => {
-                    let mut path = self.walk.path.borrow().clone();
-                    path.push(Key::Name(first.key().clone()));
-                    self.walk.twice.borrow_mut().push(Twice { path, again: key.start });
+                    self.walk.keep(&self.walk.twice, || {
+                        let mut path = self.walk.here();
+                        path.push(Key::Name(first.key().clone()));
+                        Twice { path, is_first: first.index() == 0, again: key.start }
+                    });
                 }
             }
         }

@@ -20,12 +20,15 @@ use rust_decimal::prelude::ToPrimitive as _;
 /// The most flies of one size that an order asks for.
 const MOST_FLIES: u32 = 100_000;
 
+/// The most lines one order may have: every one is planned with every other.
+const MOST_LINES: usize = 200;
+
 /// Reads an order; `None` when anything is wrong with it, which was told.
 pub(crate) fn read(source: &Source, map: &Map, dressings: Goods<'_, Dressing>, shelves: &Shelves<'_>, faults: &Faults) -> Option<Order> {
     let before = faults.errors();
     let lookup = Lookup::new(faults);
     let mut r = Reader::new(source, map, source.at(), "an order", faults);
-    let name = r.need("order", "`order:` and its name").and_then(|v| v.text());
+    let name = r.need("order", "`order:` and its name").and_then(|v| v.prose());
     let customer = r.text("customer");
     let wanted = r.get("wanted").and_then(|v| v.date());
     let post_days = r.get("post").and_then(|v| {
@@ -35,12 +38,21 @@ pub(crate) fn read(source: &Source, map: &Map, dressings: Goods<'_, Dressing>, s
         Some(Told::new(days, told.at))
     });
     let customer_sends = r.get("customer-sends").map(|v| v.names("what the customer sends", false)).unwrap_or_default();
-    let flies = r.need("flies", "`flies:`, and under it each dressing after a dash").map(|v| v.items("flies")).unwrap_or_default();
+    let flies = r.need("flies", "`flies:`, and under it each dressing after a dash").map(|v| lines(&v)).unwrap_or_default();
     let lines = flies.iter().filter_map(|item| line(item, dressings, shelves, &lookup)).collect();
     let note = r.note();
     r.end();
     let order = Order { name: name?, customer, wanted, post_days, customer_sends, lines, note };
     (faults.errors() == before && !lookup.spoilt.get()).then_some(order)
+}
+
+fn lines<'a>(value: &Value<'a>) -> Vec<Value<'a>> {
+    let mut items = value.items("flies");
+    if items.len() > MOST_LINES {
+        value.wrong(format!("an order has {MOST_LINES} lines at most"), "one line for all the sizes of a dressing, or two orders");
+        items.truncate(MOST_LINES);
+    }
+    items
 }
 
 fn line(item: &Value<'_>, dressings: Goods<'_, Dressing>, shelves: &Shelves<'_>, lookup: &Lookup<'_>) -> Option<OrderLine> {

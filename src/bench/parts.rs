@@ -4,7 +4,7 @@ use super::reader::Reader;
 use super::stock::{Goods, Lookup};
 use super::value::{Bounds, Value};
 use super::ways;
-use crate::diagnostic::{Diagnostic, Told, did_you_mean};
+use crate::diagnostic::{Diagnostic, Told};
 use crate::dressing::{HookLength, Laid, Length, Material, Of, Part, PartFields, Place, Term, Turns, Way};
 use crate::measure::words::fold;
 use crate::measure::{Fault, Fraction, Quantity, Unit};
@@ -48,7 +48,7 @@ pub(crate) fn refer(told: &Told<String>, ground: &Ground<'_>, faults: &super::Fa
     if ground.parts.contains(&folded.as_str()) {
         return Some(Told::new(folded, told.at.clone()));
     }
-    let right = did_you_mean(&folded, ground.parts.iter().copied()).unwrap_or_else(|| format!("one of: {}", ground.parts.join(", ")));
+    let right = faults.did_you_mean(&told.at, &folded, ground.parts.iter().copied()).unwrap_or_else(|| format!("one of: {}", ground.parts.join(", ")));
     faults.push(Diagnostic::error(format!("\"{}\" is not a part of this dressing", told.value), told.at.clone()).right(right));
     None
 }
@@ -63,16 +63,9 @@ pub(crate) fn declared(value: &Value<'_>, ground: &Ground<'_>, also: impl FnOnce
     if fields.of.is_none() && !r.has("of") && !carried {
         r.faults.push(Diagnostic::error("the part does not say what it is made of", value.at.clone()).right("`of:` and a material of this bench"));
     }
-    if fields.way.is_none() && !r.has("as") {
-        r.faults.push(Diagnostic::error("the part does not say how it goes on", value.at.clone()).right(format!("`as:` and one of: {}", ways())));
-    }
     ways::together(&fields, r.faults);
     r.end();
     Some(Part { name: self::name(&name?).ok()?, fields })
-}
-
-fn ways() -> String {
-    Way::ALL.iter().map(|(word, _)| *word).collect::<Vec<_>>().join(", ")
 }
 
 /// Reads what is said of a part.

@@ -5,7 +5,7 @@ use super::node::{Map, Node};
 use super::traps;
 use super::value::Value;
 use super::yaml::Source;
-use crate::diagnostic::{At, Diagnostic, Told, did_you_mean};
+use crate::diagnostic::{At, Diagnostic, Told};
 
 /// A key that was asked for.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -53,6 +53,11 @@ impl<'a> Reader<'a> {
     /// Whether the key is there at all.
     pub(crate) fn has(&self, key: &str) -> bool {
         self.map.contains_key(key)
+    }
+
+    /// Whether one of the spellings (with `|` between) is there.
+    pub(crate) fn has_any(&self, keys: &str) -> bool {
+        keys.split('|').any(|key| self.map.contains_key(key))
     }
 
     /// Counts a name of the dresser's own among the keys that are known.
@@ -114,12 +119,8 @@ impl<'a> Reader<'a> {
                 traps::nothing_after(self.source, self.map, &self.at, &key.value, self.faults);
                 continue;
             }
-            if self.faults.too_many() {
-                self.faults.push(Diagnostic::error(format!("\"{}\" is not a key of {}", key.value, self.what), key.at));
-                continue;
-            }
             let known = self.asked.iter().map(|asked| asked.key).chain(names.iter().copied());
-            let right = did_you_mean(&key.value, known).unwrap_or_else(|| {
+            let right = self.faults.did_you_mean(&key.at, &key.value, known).unwrap_or_else(|| {
                 let listed = self.asked.iter().filter(|asked| asked.listed).map(|asked| asked.key);
                 format!("one of: {}", listed.chain(names.iter().copied()).collect::<Vec<_>>().join(", "))
             });

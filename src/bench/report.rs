@@ -3,11 +3,11 @@
 //! Pure: the text of a file comes from whoever calls. Nothing of a file reaches the page unless it has been made
 //! safe ([`Words`]), one sign for one sign, so that the marks below a line still stand where they should.
 
-use super::locate::{Spot, locate};
+use super::locate::{Places, Spot, locate};
 use crate::diagnostic::{At, Diagnostic, Severity};
 use crate::measure::Words;
-use indexmap::{IndexMap, IndexSet};
-use std::collections::BTreeSet;
+use indexmap::IndexSet;
+use std::collections::{BTreeSet, HashMap};
 use std::fmt::Write as _;
 use std::ops::Range;
 use std::path::Path;
@@ -17,19 +17,31 @@ use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr as _};
 /// The widest a shown line may be, in columns.
 const WIDEST: usize = 160;
 
+/// How many bytes of a line before and after a place are looked at.
+const NEAR: usize = 2000;
+
 /// The most findings that are written out in full; the rest are counted.
-const MOST: usize = 200;
+const MOST: usize = 400;
 
 /// The longest a sentence may be, in characters.
 const LONGEST: usize = 600;
 
-/// How many bytes of files are read again, at most, to find the places of findings.
-const LOOKS: usize = 64 * 1024 * 1024;
+/// How many bytes of files are read again, at most, to find the places of findings one by one.
+const LOOKS: usize = 8 * 1024 * 1024;
+
+/// How many bytes reading a file again for each of its places may come to before they are looked for all at once.
+const ONE_BY_ONE: usize = 1024 * 1024;
 
 /// Writes findings out, file by file as they came and line by line within a file. `text` gives what stands in a
 /// file, as the file is named in the findings.
 pub fn render(findings: &[Diagnostic], text: &dyn Fn(&Path) -> Option<String>) -> String {
-    let mut files = Files { text, order: IndexSet::new(), read: IndexMap::new(), left: LOOKS };
+    let mut sought: HashMap<Arc<Path>, Vec<&At>> = HashMap::new();
+    for at in findings.iter().take(MOST).flat_map(|finding| finding.at.iter().chain(finding.also.iter().map(|(_, at)| at))) {
+        if at.exact.is_none() && !at.path.is_empty() {
+            sought.entry(at.file.clone()).or_default().push(at);
+        }
+    }
+    let mut files = Files { text, sought, order: IndexSet::new(), read: HashMap::new(), left: LOOKS };
     // Each with the number of its file, its line and its column.
     let mut shown = Vec::new();
     for finding in findings.iter().take(MOST) {
@@ -50,9 +62,11 @@ pub fn render(findings: &[Diagnostic], text: &dyn Fn(&Path) -> Option<String>) -
 /// Texts of files, each fetched once.
 struct Files<'t> {
     text: &'t dyn Fn(&Path) -> Option<String>,
+    /// The places that will be asked for.
+    sought: HashMap<Arc<Path>, Vec<&'t At>>,
     /// Files in the order they were met.
     order: IndexSet<Arc<Path>>,
-    read: IndexMap<Arc<Path>, Option<String>>,
+    read: HashMap<Arc<Path>, Option<Text>>,
     /// Bytes that may still be read again to find places.
     left: usize,
 }
@@ -64,10 +78,26 @@ impl Files<'_> {
         if at.path.is_empty() && at.exact.is_none() {
             return None; // the file as a whole, which may be one that nobody should read
         }
-        let text = self.read.entry(at.file.clone()).or_insert_with(|| (self.text)(&at.file)).as_deref()?;
+        let read = self.read.entry(at.file.clone()).or_insert_with(|| {
+            let text = (self.text)(&at.file)?;
+            let sought = self.sought.get(&at.file).map(Vec::as_slice).unwrap_or_default();
+            let places = (sought.len().saturating_mul(text.len()) > ONE_BY_ONE).then(|| Places::of(&text, sought.iter().copied())).flatten();
+            Some(Text { text, places })
+        });
+        let Text { text, places } = read.as_ref()?;
+        if let Some(spot) = places.as_ref().and_then(|places| places.spot(text, at)) {
+            return Some((text, spot));
+        }
         self.left = self.left.checked_sub(text.len())?;
         Some((text, locate(text, at)?))
     }
+}
+
+/// The text of a file.
+struct Text {
+    text: String,
+    /// The places that are asked for, where there are so many that they were looked for all at once.
+    places: Option<Places>,
 }
 
 /// `2 errors, 1 piece of advice in 2 files`.
@@ -163,10 +193,13 @@ fn marked(text: &str, spot: &Spot) -> String {
     let start = text.get(..spot.bytes.start).and_then(|before| before.rfind('\n')).map_or(0, |end| end + 1);
     let line = text.get(start..).and_then(|rest| rest.split('\n').next()).unwrap_or_default();
     let line = line.strip_suffix('\r').unwrap_or(line);
-    // Made safe sign by sign, so that columns stay what they were.
-    let signs: Vec<(usize, char)> = line.char_indices().map(|(at, c)| (at, safe(c))).collect();
     let meant = spot.bytes.start.saturating_sub(start)..spot.bytes.end.saturating_sub(start);
+    // Of a line without end, what could be shown of it.
+    let near = boundary(line, meant.start.saturating_sub(NEAR))..boundary(line, meant.start.saturating_add(NEAR));
+    // Made safe sign by sign, so that columns stay what they were.
+    let signs: Vec<(usize, char)> = line.get(near.clone()).unwrap_or_default().char_indices().map(|(at, c)| (near.start + at, safe(c))).collect();
     let (signs, cut_before, cut_after) = shortened(&signs, &meant);
+    let (cut_before, cut_after) = (cut_before || near.start > 0, cut_after || near.end < line.len());
     let mut shown = String::new();
     let mut marks = String::new();
     if cut_before {
@@ -187,6 +220,12 @@ fn marked(text: &str, spot: &Spot) -> String {
     let number = spot.line.to_string();
     let pad = " ".repeat(number.width().max(4));
     format!("{number:>4} | {}\n{pad} | {}\n", shown.trim_end(), marks.trim_end())
+}
+
+/// The nearest byte at or before `byte` where a letter begins or the line ends.
+fn boundary(line: &str, byte: usize) -> usize {
+    let byte = byte.min(line.len());
+    (0..=byte).rev().find(|byte| line.is_char_boundary(*byte)).unwrap_or(0)
 }
 
 /// One sign as it may be shown.

@@ -1,8 +1,9 @@
 //! Several sizes in one value: `12, 14, 16`, `10-18`, or a list.
 
 use super::value::{Value, pieces, size};
-use crate::diagnostic::{Diagnostic, Told};
+use crate::diagnostic::{At, Diagnostic, Told};
 use crate::dressing::Size;
+use std::collections::HashMap;
 
 /// The sizes of a value. `between` gives the sizes a range stands for.
 pub(crate) fn read(value: &Value<'_>, between: impl Fn(&Size, &Size) -> Option<Vec<Size>>) -> Vec<Told<Size>> {
@@ -22,18 +23,22 @@ pub(crate) fn read(value: &Value<'_>, between: impl Fn(&Size, &Size) -> Option<V
             }
         }
     }
-    let mut once: Vec<Told<Size>> = Vec::with_capacity(sizes.len());
-    for size in sizes {
-        match once.iter().find(|other| other.value == size.value) {
-            Some(first) => value.faults.push(
+    let mut first_at: HashMap<Size, At> = HashMap::new();
+    sizes.retain(|size| match first_at.get(&size.value) {
+        Some(first) => {
+            value.faults.push(
                 Diagnostic::error(format!("size {} is given twice", size.value), size.at.clone())
-                    .also("given first here", first.at.clone())
+                    .also("given first here", first.clone())
                     .right("keep one of the two"),
-            ),
-            None => once.push(size),
+            );
+            false
         }
-    }
-    once
+        None => {
+            first_at.insert(size.value.clone(), size.at.clone());
+            true
+        }
+    });
+    sizes
 }
 
 /// The two ends of a range of sizes.

@@ -1,14 +1,12 @@
 //! Things by name: charts, materials, suppliers. A name that is unknown, broken or given twice is told here.
 
 use super::Faults;
-use crate::diagnostic::{Diagnostic, Told, did_you_mean};
+use super::value::Value;
+use crate::diagnostic::{Diagnostic, Told};
 use crate::measure::words::fold;
 use indexmap::IndexMap;
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
-
-/// How many names an unknown one is compared with.
-const MOST_COMPARED: usize = 5000;
 
 /// The names of things of one sort, the broken ones among them.
 #[derive(Debug)]
@@ -60,13 +58,16 @@ impl<T> Stock<T> {
         Stock { names: Names::new(what, file), good: IndexMap::new() }
     }
 
-    /// Takes in what is read under `name`; nothing of it is kept if reading it told an error.
-    pub(crate) fn add(&mut self, name: &Told<String>, faults: &Faults, read: impl FnOnce() -> Option<T>) {
+    /// Takes in what is read from `value` under `name`; nothing of it is kept if reading it told an error, or if
+    /// something in it was refused before: of a key given twice nobody knows which was meant.
+    pub(crate) fn add(&mut self, name: &Told<String>, value: &Value<'_>, read: impl FnOnce() -> Option<T>) {
+        let faults = value.faults;
         let before = faults.errors();
         let claimed = self.names.claim(name, faults);
         if let Some(thing) = read()
             && claimed
             && faults.errors() == before
+            && !value.source.spoilt_within(&value.at)
         {
             self.good.insert(fold(&name.value), thing);
         }
@@ -137,12 +138,12 @@ impl<'a> Lookup<'a> {
                 .right("see what is said of that one, and mend it first"),
             None => {
                 let fault = Diagnostic::error(format!("\"{}\" is not {} of this bench", name.value, names.what), name.at.clone());
-                if self.faults.too_many() {
-                    self.faults.push(fault);
-                    return;
-                }
-                let cut = names.places.iter().find(|(whole, _)| whole.strip_prefix(folded).is_some_and(|rest| rest.starts_with(',')));
-                let near = || did_you_mean(folded, names.places.values().map(|told| told.value.as_str()).take(MOST_COMPARED));
+                let cut = names
+                    .places
+                    .iter()
+                    .filter(|_| !self.faults.enough(&name.at.file))
+                    .find(|(whole, _)| whole.strip_prefix(folded).is_some_and(|rest| rest.starts_with(',')));
+                let near = || self.faults.did_you_mean(&name.at, folded, names.places.values().map(|told| told.value.as_str()));
                 fault.right(match cut {
                     Some((_, whole)) => format!("did you mean \"{}\"? inside {{ }} or [ ] a name with a comma stands in quotes", whole.value),
                     None => near().unwrap_or_else(|| format!("write it into {}, or use one that stands there", names.file)),

@@ -61,6 +61,21 @@ pub(super) fn first_line(source: &Source) -> At {
     first.map_or(source.at(), |(nth, line)| source.at().line(nth + 1, line.chars().take_while(|c| *c == ' ').count() + 1))
 }
 
+/// Where a tag stands before everything else: on a line of its own, or after the dashes that begin the file.
+pub(super) fn tag_of_the_whole(source: &Source) -> Option<At> {
+    let mut lines = source.text.lines().enumerate();
+    let (nth, line) = lines.find(|(_, line)| {
+        let line = line.trim();
+        !line.is_empty() && line != "---" && !line.starts_with(['#', '%'])
+    })?;
+    let dashes = if line.starts_with("---") { 3 } else { 0 };
+    let rest = line.get(dashes..)?;
+    let tag = rest.trim_start();
+    let alone = !tag.contains([' ', '\t']);
+    let column = line.len() - tag.len() + 1;
+    (tag.starts_with('!') && (alone || dashes > 0)).then(|| source.at().line(nth + 1, column))
+}
+
 /// Aliases that unfold without end.
 pub(super) fn endless(source: &Source) -> Diagnostic {
     Diagnostic::error("its aliases (& and *) unfold to more than any bench could hold; this fault has no one place", source.at())
@@ -74,9 +89,23 @@ pub(super) fn several_documents(source: &Source) -> Diagnostic {
     let second = lines().find(|(nth, line)| *nth > first && (line.starts_with("---") || line.starts_with("...")));
     let at = match second {
         Some((nth, _)) => source.at().line(nth + 1, 1),
-        None => source.at(),
+        None => return set_in(source).unwrap_or_else(|| begins(source.at())),
     };
+    begins(at)
+}
+
+fn begins(at: At) -> Diagnostic {
     Diagnostic::error("a second document begins here; a file holds one", at).right("take the line away, or put the second one in a file of its own")
+}
+
+/// The first line of a file set further in than one below it: to YAML, the end of what began there.
+fn set_in(source: &Source) -> Option<Diagnostic> {
+    let mut lines = source.text.lines().enumerate().filter(|(_, line)| !line.trim().is_empty() && !line.trim_start().starts_with('#') && *line != "---");
+    let indent = |line: &str| line.len() - line.trim_start_matches(' ').len();
+    let (nth, first) = lines.next()?;
+    lines.find(|(_, line)| indent(line) < indent(first))?;
+    let fault = Diagnostic::error("this line is set further in than those below", source.at().line(nth + 1, 1));
+    Some(fault.right("keys of one thing begin in the same column"))
 }
 
 /// The characters a YAML file may hold (YAML 1.2.2, chapter 5.1).
@@ -99,6 +128,9 @@ pub(super) fn plain_english(source: &Source, said: &str, byte: Option<usize>) ->
             .right("spaces: two for each level");
     }
     let here = source.at().line(line, column);
+    if let Some(fault) = key_run_on(source, said, line) {
+        return fault;
+    }
     if let Some((line, column, sign)) = unquoted_sign(text, line) {
         let what = match sign {
             '{' => "a text that begins with { is read as keys with values, up to the }".to_owned(),
@@ -118,6 +150,14 @@ pub(super) fn plain_english(source: &Source, said: &str, byte: Option<usize>) ->
         };
         return Diagnostic::error(what, source.at().line(line, column)).right(right);
     }
+    if said.starts_with("did not find expected ',' or")
+        && let Some((open, sign)) = still_open(text, byte)
+    {
+        let (line, column) = line_and_column(text, open);
+        let close = if sign == '{' { '}' } else { ']' };
+        let fault = Diagnostic::error(format!("the {sign} that opens here is not closed, or a comma is missing within"), source.at().line(line, column));
+        return fault.right(format!("close it with {close}, or write it without brackets: one key or one item a line"));
+    }
     let (what, right) = translated(said);
     // Quotes that are never closed are shown where they open.
     let here = said.split_once("quoted scalar at line ").and_then(|(_, place)| place_said(place)).map_or(here, |(line, column)| source.at().line(line, column));
@@ -129,6 +169,59 @@ pub(super) fn plain_english(source: &Source, said: &str, byte: Option<usize>) ->
         }
     }
     fault
+}
+
+/// A line above `line` that should be a key with its value and has no space after its colon, or no colon.
+fn key_run_on(source: &Source, said: &str, line: usize) -> Option<Diagnostic> {
+    let fits = ["could not find expected ':'", "mapping values are not allowed", "did not find expected <document start>"];
+    if !fits.iter().any(|fit| said.contains(fit)) {
+        return None;
+    }
+    let told = |line: &&str| !line.trim().is_empty() && !line.trim_start().starts_with('#') && *line != "---";
+    let mut above = source.text.lines().enumerate().take(line.saturating_sub(1)).filter(|(_, line)| told(line)).collect::<Vec<_>>().into_iter().rev();
+    let (nth, it) = above.next()?;
+    let bare = it.trim_start_matches([' ', '-']);
+    let column = it.len() - bare.len();
+    let bare = bare.split(" #").next().unwrap_or(bare).trim_end();
+    if bare.contains(": ") || bare.ends_with(':') || bare.starts_with(['"', '\'', '{', '[', '*', '&', '!', '|', '>']) {
+        return None;
+    }
+    // Further in than the key above, it is the rest of that one's text.
+    let goes_on = above.next().is_some_and(|(_, other)| column > other.len() - other.trim_start_matches([' ', '-']).len());
+    if goes_on {
+        return None;
+    }
+    let at = source.at().line(nth + 1, column + 1);
+    Some(match bare.split_once(':') {
+        Some((key, value)) => Diagnostic::error("no space stands after the colon of this key", at).right(format!("`{key}: {value}`")),
+        None => Diagnostic::error("no colon stands after the key of this line", at).right("the key, a colon and a space, then its value: `kind: sedge`"),
+    })
+}
+
+/// The last bracket that opens before `byte` and is not closed before it.
+fn still_open(text: &str, byte: usize) -> Option<(usize, char)> {
+    let mut open = Vec::new();
+    let mut quote = None;
+    let mut before = ' ';
+    let mut comment = false;
+    for (at, sign) in text.get(..byte)?.char_indices() {
+        match (sign, quote) {
+            ('\n', _) => comment = false,
+            _ if comment => {}
+            (sign, Some(quoted)) if sign == quoted => quote = None,
+            (_, Some(_)) => {}
+            ('#', None) if before.is_whitespace() => comment = true,
+            ('"' | '\'', None) if before.is_whitespace() || "{[,".contains(before) => quote = Some(sign),
+            // Outside brackets a bracket within a text means nothing.
+            ('{' | '[', None) if !open.is_empty() || before.is_whitespace() => open.push((at, sign)),
+            ('}' | ']', None) => {
+                open.pop();
+            }
+            _ => {}
+        }
+        before = sign;
+    }
+    open.pop()
 }
 
 /// `13 column 7`, as the YAML reader says it.

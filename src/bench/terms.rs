@@ -5,11 +5,23 @@ use super::node::Map;
 use super::reader::Reader;
 use super::value::{Bounds, Value, day, pieces};
 use super::yaml::Source;
-use crate::diagnostic::{Diagnostic, Told};
+use crate::diagnostic::{Diagnostic, Key, Told};
 use crate::dressing::{Allowance, Habits, ListedPrice, Numbers, Price, Profit, SizeRule, Terms};
 use crate::measure::{Currency, Fault, Fraction, Quantity, Rounding, Unit};
 use jiff::civil::{Time, Weekday};
 use rust_decimal::Decimal;
+
+/// Keys that no sum of money and no time rests on.
+const WEIGHTLESS: &[&str] = &["bench", "hand", "units", "theme", "cell", "rack", "working", "away", "confidence", "numbers", "note"];
+
+/// Whether a fault of bench.yaml leaves the money and the hours of a plan in doubt. A key nobody knows does: it may
+/// have been meant for the rate.
+pub(crate) fn weighs(fault: &Diagnostic) -> bool {
+    match fault.at.as_ref().and_then(|at| at.path.first()) {
+        Some(Key::Name(key)) => !WEIGHTLESS.contains(&key.as_str()),
+        _ => true,
+    }
+}
 
 /// Reads bench.yaml.
 pub(crate) fn read(source: &Source, map: &Map, faults: &Faults) -> (Terms, Habits) {

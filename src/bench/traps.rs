@@ -10,6 +10,10 @@ use crate::diagnostic::{At, Diagnostic};
 /// Tells that nothing stands after `key` in the mapping at `at`.
 pub(crate) fn nothing_after(source: &Source, map: &Map, at: &At, key: &str, faults: &Faults) {
     let place = at.key(key).the_key();
+    if faults.enough(&at.file) {
+        faults.push(Diagnostic::error(format!("nothing stands after \"{key}\""), place));
+        return;
+    }
     if !in_braces(source, at) {
         let after = source.look(&place).and_then(|spot| source.text.get(spot.bytes.end..)?.split('\n').next());
         let right = match after.map(|after| after.trim_start_matches(['"', '\'', ':']).trim()) {

@@ -327,7 +327,10 @@ impl<'a> Value<'a> {
     /// A share such as `12 %`, as 0.12.
     pub(crate) fn share(&self, most: Decimal) -> Option<Told<Decimal>> {
         let told = self.text()?;
-        let quantity = self.told(Quantity::read(&told.value))?;
+        let quantity = self.told(Quantity::read(&told.value).map_err(|fault| match fault.what.contains("comma") {
+            true => fault,
+            false => fault.right("a share such as `5 %`"),
+        }))?;
         let share = quantity.value.decimal_in(Unit::One);
         let percent = told.value.contains('%');
         match share {
@@ -467,6 +470,7 @@ pub(crate) fn noun(dimension: Dimension) -> &'static str {
         Dimension::Density => "a density",
         Dimension::Time => "a time",
         Dimension::LinearDensity => "the weight of a thread by length",
+        Dimension::Angle => "an angle",
         Dimension::Feathers => "a number of feathers",
         Dimension::Fibres => "a number of fibres",
         Dimension::Drops => "a number of drops",

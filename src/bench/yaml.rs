@@ -7,12 +7,13 @@
 
 use super::Faults;
 use super::locate::{self, Spot};
-use super::node::{Map, Node, Survey, TOO_MANY, Take, Walk};
+use super::node::{Map, Node, Sought, Survey, TOO_MANY, Take, Twice, Walk};
 use super::syntax;
 use crate::diagnostic::{At, Diagnostic, Key};
 use serde::de::DeserializeSeed;
 use serde_yaml::Deserializer;
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
+use std::collections::BTreeSet;
 use std::fs::File;
 use std::io::{ErrorKind, Read as _};
 use std::path::Path;
@@ -32,15 +33,30 @@ pub(crate) struct Source {
     pub(crate) text: String,
     /// Bytes that may still be read again to look for places.
     left: Cell<usize>,
+    /// Where something was refused before it had any meaning: a key given twice, a tag.
+    spoilt: RefCell<BTreeSet<Vec<Key>>>,
+    /// So much was refused that the whole file counts.
+    all_spoilt: Cell<bool>,
 }
 
 /// How many bytes of a file are read again, at most, to look for places while it is loaded.
-const LOOKS: usize = 16 * 1024 * 1024;
+const LOOKS: usize = 4 * 1024 * 1024;
 
 impl Source {
     /// A text that is known by this name.
     pub(crate) fn new(file: Arc<Path>, text: String) -> Self {
-        Source { file, text, left: Cell::new(LOOKS) }
+        Source { file, text, left: Cell::new(LOOKS), spoilt: RefCell::default(), all_spoilt: Cell::new(false) }
+    }
+
+    /// Whether something was refused at a place or within it before it had any meaning.
+    pub(crate) fn spoilt_within(&self, at: &At) -> bool {
+        let spoilt = self.spoilt.borrow();
+        self.all_spoilt.get() || spoilt.range(at.path.to_vec()..).next().is_some_and(|path| path.starts_with(&at.path))
+    }
+
+    /// Whether the very key at a place was refused.
+    pub(crate) fn spoilt_at(&self, at: &At) -> bool {
+        self.all_spoilt.get() || self.spoilt.borrow().contains(&*at.path)
     }
 
     /// Looks for a place: reads the file again. `None` also when that was done too often, as only a file of
@@ -86,7 +102,7 @@ pub(crate) fn read(path: &Path, file: &Arc<Path>, faults: &Faults) -> Read {
     match String::from_utf8(bytes) {
         Ok(text) => {
             let text = text.strip_prefix('\u{FEFF}').map(str::to_owned).unwrap_or(text);
-            Read::Text(Source::new(file.clone(), text))
+            Read::Text(Source::new(file.clone(), ended(text)))
         }
         Err(error) => {
             let good = error.utf8_error().valid_up_to();
@@ -138,7 +154,12 @@ fn bytes(path: &Path) -> Result<Vec<u8>, NoBytes> {
 /// What stands in a file, for showing lines of it: bytes that are no letters become signs that say so. `None`
 /// where [`load`](super::load) would not read it either.
 pub fn text_of(path: &Path) -> Option<String> {
-    bytes(path).ok().map(|bytes| String::from_utf8_lossy(&bytes).into_owned())
+    bytes(path).ok().map(|bytes| ended(String::from_utf8_lossy(&bytes).into_owned()))
+}
+
+/// Lines that end in a carriage return alone, as on old machines, end as all others do; no byte moves.
+fn ended(text: String) -> String {
+    if text.contains('\n') || !text.contains('\r') { text } else { text.replace('\r', "\n") }
 }
 
 /// The keys of a file with their values. Faults are told; `None` when there is nothing to go on with.
@@ -158,29 +179,11 @@ pub(crate) fn parse(source: &Source, faults: &Faults) -> Option<Map> {
             return None;
         }
     };
-    let tagged = walk.tagged.take();
-    let hidden: Vec<Vec<Key>> = hidden_tags(source, &node).into_iter().filter(|path| !tagged.contains(path)).collect();
-    for path in tagged.into_iter().chain(hidden) {
-        let at = At { path, ..source.at() };
-        faults.push(
-            Diagnostic::error("a tag (a word after !) is not used in these files", at)
-                .right("take the tag away, or put the text in quotes if it begins with !"),
-        );
-    }
-    for twice in walk.twice.take() {
-        let first = At { path: twice.path, on_key: true, ..source.at() };
-        let key = match first.path.last() {
-            Some(Key::Name(key)) => key.clone(),
-            _ => String::new(),
-        };
-        let again = match twice.again {
-            Some(start) => {
-                let (line, column) = syntax::line_and_column(&source.text, start);
-                first.line(line, column)
-            }
-            None => first.clone(),
-        };
-        faults.push(Diagnostic::error(format!("\"{key}\" is given twice"), again).also("given first here", first).right("keep one of the two"));
+    tags(source, &walk, &node, faults);
+    given_twice(source, walk.twice.take(), faults);
+    if walk.more.get() > 0 {
+        source.all_spoilt.set(true);
+        faults.count_more(&source.file, walk.more.get());
     }
     match node {
         Node::Map(map) => Some(map),
@@ -190,6 +193,70 @@ pub(crate) fn parse(source: &Source, faults: &Faults) -> Option<Map> {
                     .right("keys with their values, one to a line, such as `dressing: Sallow Dun`"),
             );
             None
+        }
+    }
+}
+
+/// Tells every tag.
+fn tags(source: &Source, walk: &Walk<'_>, node: &Node, faults: &Faults) {
+    let tell = |at: At| {
+        source.spoilt.borrow_mut().insert(at.path.to_vec());
+        faults.push(
+            Diagnostic::error("a tag (a word after !) is not used in these files", at)
+                .right("take the tag away, or put the text in quotes if it begins with !"),
+        );
+    };
+    let whole = syntax::tag_of_the_whole(source);
+    whole.iter().for_each(|at| tell(at.clone()));
+    for (path, start) in walk.tagged_keys.take() {
+        let (line, column) = syntax::line_and_column(&source.text, start);
+        tell(At { path: path.into(), on_key: true, ..source.at() }.line(line, column));
+    }
+    let tagged: BTreeSet<Vec<Key>> = walk.tagged.take().into_iter().filter(|path| whole.is_none() || !path.is_empty()).collect();
+    let hidden: Vec<Vec<Key>> = hidden_tags(source, node).into_iter().filter(|path| !tagged.contains(path)).collect();
+    tagged.into_iter().chain(hidden).for_each(|path| tell(At { path: path.into(), ..source.at() }));
+}
+
+/// What an item of a list is called, whose first key this is.
+fn item_of(key: &str) -> &str {
+    match key {
+        "part" => "part",
+        "dressing" => "line",
+        "supplier" | "holds" => "pack",
+        "of" => "material",
+        "kind" => "price",
+        _ => "one",
+    }
+}
+
+/// Tells every key that is given twice.
+fn given_twice(source: &Source, all: Vec<Twice>, faults: &Faults) {
+    // Where a dash is missing, every key of the next item is there twice: that is one fault.
+    let mut run_on: Option<Vec<Key>> = None;
+    for twice in all {
+        source.spoilt.borrow_mut().insert(twice.path.clone());
+        let (key, item) = match twice.path.split_last() {
+            Some((Key::Name(key), item)) => (key.clone(), item.to_vec()),
+            _ => (String::new(), Vec::new()),
+        };
+        let begins_again = twice.is_first && matches!(item.last(), Some(Key::Nth(_)));
+        if run_on.as_ref() == Some(&item) && !begins_again {
+            continue;
+        }
+        let first = At { path: twice.path.into(), on_key: true, ..source.at() };
+        let again = match twice.again.filter(|_| !faults.enough(&source.file)) {
+            Some(start) => {
+                let (line, column) = syntax::line_and_column(&source.text, start);
+                first.line(line, column)
+            }
+            None => first.clone(),
+        };
+        let fault = Diagnostic::error(format!("\"{key}\" is given twice"), again).also("given first here", first);
+        if begins_again {
+            faults.push(fault.right(format!("a dash before it, if another {} begins here: each begins with a dash; else keep one of the two", item_of(&key))));
+            run_on = Some(item);
+        } else {
+            faults.push(fault.right("keep one of the two"));
         }
     }
 }
@@ -216,7 +283,7 @@ fn hidden_tags(source: &Source, node: &Node) -> Vec<Vec<Key>> {
     let (mut seen, mut doubtful) = (Vec::new(), Vec::new());
     unlettered(&source.text, node, &mut Vec::new(), &mut seen, &mut doubtful);
     doubtful.retain(|path| {
-        let at = At { path: path.clone(), ..source.at() };
+        let at = At { path: path.clone().into(), ..source.at() };
         source.from(&at).is_some_and(|rest| rest.starts_with('!'))
     });
     seen.into_iter().chain(doubtful).collect()
@@ -245,6 +312,14 @@ fn unlettered(text: &str, node: &Node, path: &mut Vec<Key>, seen: &mut Vec<Vec<K
             doubtful.push(path.clone());
         }
     }
+}
+
+/// Reads a text once and gives where those of the places sought that are keys or one-line values begin.
+pub(super) fn seek(text: &str, sought: Sought) -> Option<Sought> {
+    let walk = Walk::seeking(text, sought);
+    let shape = Survey(&walk).deserialize(Deserializer::from_str(text)).ok()?;
+    Take { walk: &walk, shape: &shape }.deserialize(Deserializer::from_str(text)).ok()?;
+    walk.sought()
 }
 
 /// Runs `seed` over the text; gives the byte at which it failed.

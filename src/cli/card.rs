@@ -118,7 +118,7 @@ pub(super) fn schema(as_json: bool, out: &mut Out) -> Verdict {
 }
 
 fn write_svg(file: &Path, surroundings: &Surroundings, opened: &Opened, card: &Card, quiet: bool, out: &mut Out) -> Result<(), Verdict> {
-    let drawing = paper::svg::svg(card, &|role, part| paper::colour::of(card, &opened.bench.shelf, role, part));
+    let drawing = paper::svg::svg(card, &|role, part, piece| paper::colour::of_piece(card, &opened.bench.shelf, role, part, piece));
     if file == Path::new("-") {
         out.text(&drawing);
         return Ok(());

@@ -21,16 +21,17 @@ pub(super) struct Opened {
 
 /// Opens the bench named, or the one these surroundings lead to.
 pub(super) fn open(named: Option<&Path>, surroundings: &Surroundings, out: &mut Out) -> Result<Opened, Verdict> {
-    match find(named, &places(surroundings)) {
-        Ok(found) => {
-            let loaded = bench::load(&found.dir);
-            Ok(Opened { bench: loaded.bench, findings: loaded.findings, notice: found.said() })
-        }
-        Err(faults) => {
-            out.trouble(&report(&faults, Path::new("")));
-            Err(Verdict::Findings)
-        }
-    }
+    quietly(named, surroundings).map_err(|faults| {
+        out.trouble(&report(&faults, Path::new("")));
+        Verdict::Findings
+    })
+}
+
+/// The same, for a command that tells faults in its own form.
+pub(super) fn quietly(named: Option<&Path>, surroundings: &Surroundings) -> Result<Opened, Vec<Diagnostic>> {
+    let found = find(named, &places(surroundings))?;
+    let loaded = bench::load(&found.dir);
+    Ok(Opened { bench: loaded.bench, findings: loaded.findings, notice: found.said() })
 }
 
 /// The folders a bench is looked for in.
@@ -54,9 +55,8 @@ impl Opened {
             return Ok(dressing);
         }
         // A dressing whose file is broken is told with what breaks it.
-        if let Some(broken) = self.bench.broken.iter().find(|broken| fold(&broken.name) == fold(name)) {
-            let own: Vec<Diagnostic> = self.findings.iter().filter(|fault| fault.at.as_ref().is_some_and(|at| *at.file == *broken.file)).cloned().collect();
-            self.tell(&own, out);
+        if let Some(broken) = self.bench.broken.iter().find(|broken| broken.file.starts_with("dressings") && fold(&broken.name) == fold(name)) {
+            self.tell_broken(&broken.file, out);
             return Err(Verdict::Findings);
         }
         let known = self.bench.dressings.values().map(|dressing| dressing.name.value.as_str());
@@ -79,6 +79,10 @@ impl Opened {
             if let Some(order) = self.bench.orders.get(&fold(asked)) {
                 return Ok(order.clone());
             }
+            if let Some(broken) = self.bench.broken.iter().find(|broken| broken.file.starts_with("orders") && fold(&broken.name) == fold(asked)) {
+                self.tell_broken(&broken.file, out);
+                return Err(Verdict::Findings);
+            }
             let known = self.bench.orders.values().map(|order| order.name.value.as_str());
             let hint = did_you_mean(asked, known.clone())
                 .unwrap_or_else(|| format!("the path of an order's file, or one of {}", known.collect::<Vec<_>>().join(", ")));
@@ -96,15 +100,28 @@ impl Opened {
             if let Some(order) = self.bench.orders.values().find(|order| *order.name.at.file == *inside) {
                 return Ok(order.clone());
             }
-            let own: Vec<Diagnostic> = self.findings.iter().filter(|fault| fault.at.as_ref().is_some_and(|at| *at.file == *inside)).cloned().collect();
-            if !own.is_empty() {
-                self.tell(&own, out);
+            if self.bench.broken.iter().any(|broken| *broken.file == *inside) {
+                self.tell_broken(inside, out);
                 return Err(Verdict::Findings);
             }
         }
         let (order, findings) = bench::load_order(path, &self.bench);
         self.tell(&findings, out);
         order.filter(|_| !findings.iter().any(Diagnostic::is_error)).ok_or(Verdict::Findings)
+    }
+
+    /// Tells what breaks a file: what is said of it, else what is said of those it leans on.
+    fn tell_broken(&self, file: &Path, out: &mut Out) {
+        let of = |wanted: &dyn Fn(&Path) -> bool| -> Vec<Diagnostic> {
+            self.findings.iter().filter(|fault| fault.is_error() && fault.at.as_ref().is_some_and(|at| wanted(&at.file))).cloned().collect()
+        };
+        let own = of(&|of| of == file);
+        if !own.is_empty() {
+            self.tell(&own, out);
+            return;
+        }
+        out.trouble(&format!("error: {} leans on a file of this bench that could not be read", file.display()));
+        self.tell(&of(&|of| !of.starts_with("dressings") && !of.starts_with("orders")), out);
     }
 
     /// Tells findings on standard error.

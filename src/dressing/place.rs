@@ -49,13 +49,13 @@ impl Place {
     /// use herl::dressing::Place;
     /// let read = |text: &str| Place::read(text, &["body", "thorax"]).map(|place| place.to_string());
     /// assert_eq!(read("barb").unwrap(), "barb");
-    /// assert_eq!(read("1/3 shank behind the eye").unwrap(), "eye + 1/3 shank");
-    /// assert_eq!(read("2 eyes behind the eye").unwrap(), "eye + 2 eye");
+    /// assert_eq!(read("eye + 1/3 shank").unwrap(), "1/3 shank behind the eye");
+    /// assert_eq!(read("2 eyes behind the eye").unwrap(), "2 eye behind the eye");
     /// assert_eq!(read("1 mm before the barb").unwrap(), "barb - 1 mm");
     /// assert_eq!(read("bend + 1 mm").unwrap(), "bend + 1 mm");
     /// assert_eq!(read("round the bend 2 mm").unwrap(), "round the bend 2 mm");
     /// assert_eq!(read("behind the bead").unwrap(), "behind the bead");
-    /// assert_eq!(read("1 mm behind the bead").unwrap(), "behind the bead + 1 mm");
+    /// assert_eq!(read("1 mm behind the bead").unwrap(), "1 mm behind the bead");
     /// assert_eq!(read("end of body").unwrap(), "end of body");
     /// assert_eq!(read("0.5 gap before the middle of thorax").unwrap(), "middle of thorax - 0.5 gap");
     /// assert!(read("7 behind the eye").unwrap_err().what.contains("no unit"));
@@ -182,6 +182,13 @@ fn unknown(scan: &Scan<'_>, parts: &[&str]) -> Fault {
 
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        // From the eye and the bead the trade counts backward: `1/3 shank behind the eye`.
+        if let (Landmark::Eye | Landmark::Bead, Some(first)) = (&self.mark, self.off.first())
+            && !first.times.is_negative()
+        {
+            write_sum(f, &self.off)?;
+            return f.write_str(if self.mark == Landmark::Eye { " behind the eye" } else { " behind the bead" });
+        }
         match &self.mark {
             Landmark::Eye => f.write_str("eye")?,
             Landmark::Barb => f.write_str("barb")?,

@@ -1,7 +1,7 @@
 //! The bench's own terms: money, time, and the figures it works by where a file is silent.
 
 use super::{Price, Size, SizeRule};
-use crate::diagnostic::Told;
+use crate::diagnostic::{Diagnostic, Told};
 use crate::measure::{Currency, Fraction, Rounding};
 use indexmap::IndexMap;
 use rust_decimal::Decimal;
@@ -47,6 +47,9 @@ pub struct Terms {
     pub cell: Option<f64>,
     /// The theme's name.
     pub theme: Option<Told<String>>,
+    /// What is wrong with the terms of money and time as they were told. While anything is, no plan can be right:
+    /// a rate that was refused is not the same as none.
+    pub amiss: Vec<Diagnostic>,
 }
 
 impl Default for Terms {
@@ -72,6 +75,7 @@ impl Default for Terms {
             travel: None,
             cell: None,
             theme: None,
+            amiss: Vec::new(),
         }
     }
 }

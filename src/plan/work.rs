@@ -6,7 +6,7 @@ use crate::card::Card;
 use crate::diagnostic::Diagnostic;
 use crate::dressing::{Dressing, Order, Shelf};
 use crate::measure::{Currency, Unit, words};
-use crate::why::{Fig, Figures, Formula, Standing, cross};
+use crate::why::{Fig, Figures, Formula, Source, Standing, cross};
 use indexmap::IndexMap;
 use rust_decimal::Decimal;
 use std::collections::{HashMap, HashSet};
@@ -33,7 +33,7 @@ impl Planner<'_> {
     }
 
     /// A given figure shared by many rows.
-    pub(super) fn common(&mut self, key: &str, value: Decimal, unit: Unit, standing: Standing, from: &str) -> Fig {
+    pub(super) fn common(&mut self, key: &str, value: Decimal, unit: Unit, standing: Standing, from: impl Into<Source>) -> Fig {
         match self.figures.find(key) {
             Some(fig) => fig,
             None => self.figures.given(key, value, unit, standing, from),
@@ -61,8 +61,8 @@ impl Planner<'_> {
 /// Plans an order. `dressings` are by folded name.
 ///
 /// # Errors
-/// Everything that stands against it: dressings, sizes or variants that are not there, cards that cannot be
-/// worked, an order without flies.
+/// Everything that stands against it: terms of money and time that could not be read, dressings, sizes or variants
+/// that are not there, cards that cannot be worked, an order without flies.
 pub fn work(order: &Order, dressings: &IndexMap<String, Dressing>, shelf: &Shelf) -> Result<Plan, Vec<Diagnostic>> {
     let mut planner = Planner {
         shelf,
@@ -75,7 +75,8 @@ pub fn work(order: &Order, dressings: &IndexMap<String, Dressing>, shelf: &Shelf
         open: Vec::new(),
         advice: Vec::new(),
     };
-    let mut faults = Vec::new();
+    // Terms that were refused cannot be left out: the sums would be wrong without a word.
+    let mut faults = shelf.terms.amiss.clone();
     let mut drafts: Vec<Draft> = Vec::new();
     for line in &order.lines {
         for (size, count) in &line.sizes {

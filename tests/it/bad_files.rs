@@ -78,6 +78,27 @@ fn what_is_no_file_is_not_opened() {
     assert_eq!((loaded.bench.dressings.len(), loaded.bench.broken[0].name.as_str()), (1, "folder"));
 }
 
+#[cfg(unix)]
+#[test]
+fn a_link_to_nothing_is_told() {
+    let bench = good_bench();
+    std::os::unix::fs::symlink("nowhere.yaml", bench.path().join("dressings").join("d.yaml")).unwrap();
+    let (loaded, page) = report(bench.path());
+    assert_eq!(
+        page,
+        "error: dressings/d.yaml: the folder has this name in it, but there is no file behind it\n  right: is it a link to a file that was moved? mend the link, or take it away\n\n1 error in 1 file\n"
+    );
+    assert_eq!((loaded.bench.dressings.len(), loaded.bench.broken[0].name.as_str()), (1, "d"));
+}
+
+#[test]
+fn lines_that_end_in_a_carriage_return_alone_are_lines() {
+    let bench = good_bench();
+    fs::write(bench.path().join("bench.yaml"), "# My bench\rbench: Test Yard\rcurrency: GBP\rrate: x\r").unwrap();
+    let (_, page) = report(bench.path());
+    assert!(page.starts_with("error: bench.yaml:4:7: \"x\" is not a sum of money\n   4 | rate: x\n     |       ^\n"), "{page}");
+}
+
 #[test]
 fn bytes_that_are_no_letters_are_shown_where_they_stand() {
     let page = with_dressing(b"dressing: Bad Sedge\nkind: \xc3\xa9t\xe9 sedge\n");
@@ -103,6 +124,11 @@ fn aliases_that_unfold_without_end_are_refused() {
     let list = vec!["x"; 5000].join(", ");
     let again = vec!["*a"; 500].join(", ");
     assert!(with_dressing(format!("dressing: Bad Sedge\na: &a [{list}]\nb: [{again}]\n").as_bytes()).contains("unfold"));
+    // One long text, many times over: few nodes, and still too many bytes; and a figure that takes long to read.
+    for long in [format!("\"{}\"", "x".repeat(100_000)), format!("0.{}1", "0".repeat(100_000))] {
+        let again = vec!["*a"; 1000].join(", ");
+        assert!(with_dressing(format!("dressing: Bad Sedge\na: &a {long}\nb: [{again}]\n").as_bytes()).contains("unfold"));
+    }
     // An alias of itself.
     assert!(with_dressing(b"dressing: Bad Sedge\na: &a [*a]\n").starts_with("error: dressings/bad-sedge.yaml"));
 }
@@ -121,6 +147,29 @@ fn nesting_a_thousand_deep_is_refused_with_its_place() {
     assert!(page.contains("one thing stands inside another more than 100 deep"), "{page}");
     // A file of nothing but opening brackets is refused at once.
     assert!(with_dressing("[".repeat(4_000_000).as_bytes()).contains("more than 100 deep"));
+}
+
+#[test]
+fn a_flood_of_faults_is_told_in_part_each_with_its_line() {
+    let head = "dressing: Bad Sedge\nkind: sedge\nhook: dry-standard\nsizes: 12, 14\nsilk: primrose, fine\n";
+    let body = "parts:\n  - part: body\n    of: olive dubbing\n    as: dubbed\n    from: barb\n    to: 1/3 shank behind the eye\n    thick: 0.25 gap\n";
+    let many = |line: &dyn Fn(usize) -> String, times: usize| (0..times).map(line).collect::<String>();
+    let begun = std::time::Instant::now();
+    let page = with_dressing(format!("{head}{body}{}", "k: 1\n".repeat(20_000)).as_bytes());
+    assert!(page.starts_with("error: dressings/bad-sedge.yaml: 20,000 faults stand in this file; 200 are told here, 19,800 more are not\n"), "{page}");
+    assert!(
+        page.contains("error: dressings/bad-sedge.yaml:14:1: \"k\" is given twice\n  14 | k: 1\n     | ^\n  given first here: dressings/bad-sedge.yaml:13:1\n")
+    );
+    let page = with_dressing(format!("{head}{body}{}", many(&|nth| format!("k{nth}: 1\n"), 20_000)).as_bytes());
+    assert!(page.contains("error: dressings/bad-sedge.yaml:212:1: \"k199\" is not a key of a dressing\n 212 | k199: 1\n     | ^^^^\n"), "{page}");
+    let page = with_dressing(format!("{head}{body}steps:\n{}", "  - do: x\n    time: 2\n".repeat(10_000)).as_bytes());
+    assert!(page.contains("a dressing has 200 steps at most") && page.contains("bad-sedge.yaml:211:11: \"2\" has no unit of time"), "{page}");
+    let page = with_dressing(format!("{head}{body}{}", "  - part: tail\n    of: hare\n".repeat(10_000)).as_bytes());
+    assert!(page.contains("a dressing has 60 parts at most"), "{page}");
+    let page = with_dressing(format!("{}{body}", head.replace("12, 14", &many(&|nth| format!("{}, ", nth % 9000 + 1), 50_000))).as_bytes());
+    assert!(page.contains("size 1 is given twice"), "{page}");
+    // Quadratic work takes minutes; this bound is wide enough for a slow machine that does other things too.
+    assert!(begun.elapsed().as_secs() < 30, "{:?}", begun.elapsed());
 }
 
 #[test]

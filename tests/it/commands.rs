@@ -133,3 +133,41 @@ fn a_plan_of_a_file_from_anywhere_tells_its_money_as_text() {
     assert_eq!(wrong.status.code(), Some(1));
     assert!(trouble(&wrong).contains("mine.yaml:3:15") && trouble(&wrong).contains("did you mean"), "{}", trouble(&wrong));
 }
+
+#[test]
+fn what_rests_on_a_refused_value_is_refused() {
+    let home = tempfile::tempdir().unwrap();
+    let bench = tempfile::tempdir().unwrap();
+    lay(&cases().join("base"), bench.path());
+    let terms = bench.path().join("bench.yaml");
+    for (text, told) in [
+        ("bench: Test Yard\ncurrency: GBP\nrate: 17,50\n", "a decimal takes a point"),
+        ("bench: Test Yard\ncurrency: GBP\nrate: 17\nallowance: 12 %\n", "what it is a share of"),
+        ("bench: Test Yard\ncurrency: GBP\nrate: 17\nrate: 18\n", "\"rate\" is given twice"),
+        ("bench: Test Yard\ncurrency: GBP\nrates: 17\n", "\"rates\" is not a key of a bench"),
+        ("bench: [\n", "bench.yaml"),
+    ] {
+        std::fs::write(&terms, text).unwrap();
+        let plan = herl(home.path(), bench.path(), &["plan", "First box"]);
+        assert_eq!((plan.status.code(), out(&plan).as_str()), (Some(1), ""), "{text}");
+        assert!(trouble(&plan).contains(told), "{}", trouble(&plan));
+        let card = herl(home.path(), bench.path(), &["card", "Alder Dun"]);
+        assert_eq!(card.status.code(), Some(0), "a card needs no money: {}", trouble(&card));
+    }
+    std::fs::write(&terms, "bench: Test Yard\ncurrency: GBP\nrate: 17\nhand: lefty\n").unwrap();
+    let plan = herl(home.path(), bench.path(), &["plan", "First box"]);
+    assert_eq!(plan.status.code(), Some(0), "no sum rests on the hand: {}", trouble(&plan));
+}
+
+#[test]
+fn a_dressing_that_cannot_be_used_is_never_refused_without_a_word() {
+    let home = tempfile::tempdir().unwrap();
+    let bench = tempfile::tempdir().unwrap();
+    lay(&cases().join("base"), bench.path());
+    std::fs::write(bench.path().join("hooks.yaml"), "charts:\n  a: {\n").unwrap();
+    for arguments in [["card", "Alder Dun"], ["plan", "First box"], ["plan", "orders/first-box.yaml"]] {
+        let told = herl(home.path(), bench.path(), &arguments);
+        assert_eq!(told.status.code(), Some(1), "{arguments:?}");
+        assert!(trouble(&told).contains("error: hooks.yaml"), "{arguments:?}: {}", trouble(&told));
+    }
+}

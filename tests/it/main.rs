@@ -4,10 +4,13 @@
 mod bad_files;
 mod book;
 mod commands;
+mod customs;
+mod demo;
 mod figures;
 mod floors;
 mod fulfil;
 mod good_files;
+mod hooks;
 mod ledger;
 mod properties;
 mod proportions;

@@ -42,7 +42,7 @@ impl Fly<'_> {
             };
             let own = match mark.role {
                 Role::Hook => theme.steel,
-                _ => colour::of(card, &desk.shelf, mark.role, mark.part),
+                _ => colour::of_piece(card, &desk.shelf, mark.role, mark.part, mark.piece),
             };
             let own = if mark.tone == Tone::Seam { toward(own, theme.ground, 0.4) } else { own };
             // What is not chosen stands back a little.
