@@ -24,8 +24,13 @@ pub(super) fn run(bench: Option<&Path>, surroundings: &Surroundings, out: &mut O
 
 fn on_the_screen(opened: Opened, surroundings: &Surroundings, out: &mut Out) -> Verdict {
     let look = look(&opened, surroundings);
-    match tui::run(Desk::of(opened.bench, &opened.findings, opened.notice), look) {
-        Ok(()) => Verdict::Fine,
+    let folder = opened.bench.dir.clone();
+    match tui::run(Desk::of(opened.bench, &opened.findings, opened.notice), look, folder) {
+        Ok(None) => Verdict::Fine,
+        Ok(Some(failed)) => {
+            out.trouble(&format!("error: {failed}"));
+            Verdict::Findings
+        }
         Err(error) => {
             out.trouble(&format!(
                 "error: the terminal cannot be used: {error}\nright: a terminal that can be drawn on, or one of the commands in `herl --help`"

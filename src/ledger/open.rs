@@ -1,18 +1,21 @@
 //! Opening a ledger: looking at the file before it is touched, the lock, the database's settings.
 
 use super::migrations::{self, APPLICATION, NEWEST};
-use super::{Access, Error, FILE, LOCK, Ledger};
+use super::{Access, Error, FILE, LOCK, Ledger, NOT_FOR_GIT};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OpenFlags};
 use std::collections::HashMap;
 use std::fmt::Write as _;
 use std::fs::{File, OpenOptions, TryLockError};
-use std::io::{ErrorKind, Read};
+use std::io::{ErrorKind, Read, Write as _};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 /// How long another program may keep the ledger busy before a booking is given up.
 const PATIENCE: Duration = Duration::from_secs(2);
+
+/// What a bench under version control leaves out.
+const GIT_IGNORE: &str = ".gitignore";
 
 /// The first bytes of every SQLite file, and where its header says what (SQLite file format, section 1.3).
 const MAGIC: &[u8; 16] = b"SQLite format 3\0";
@@ -29,7 +32,7 @@ pub(super) fn for_writing(bench: &Path) -> Result<Ledger, Error> {
     // Looked at before the lock, so that a bench with a foreign file gets no lock file either; and again under it.
     is_there(&path)?;
     let lock = lock(bench)?;
-    is_there(&path)?;
+    let made_now = !is_there(&path)?;
     let fault = |doing| {
         let path = path.clone();
         move |fault: rusqlite::Error| Error::of(&fault, doing, &path)
@@ -51,7 +54,19 @@ pub(super) fn for_writing(bench: &Path) -> Result<Ledger, Error> {
     migrations::bring_up(&mut connection).map_err(fault("making its tables"))?;
     connection.query_row("pragma journal_mode = wal", [], |_| Ok(())).map_err(fault("setting it up"))?;
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, false).map_err(fault("setting it up"))?;
+    if made_now {
+        keep_from_git(bench);
+    }
     Ok(Ledger { connection, path, access: Access::Writing, sittings: HashMap::new(), _lock: Some(lock) })
+}
+
+/// Writes the `.gitignore` of a bench that has none of its own; one that is there is never touched. The ledger is as
+/// good without it, so that it cannot be written is no fault.
+fn keep_from_git(bench: &Path) {
+    if let Ok(mut file) = OpenOptions::new().write(true).create_new(true).open(bench.join(GIT_IGNORE)) {
+        let lines: String = NOT_FOR_GIT.iter().map(|name| format!("/{name}\n")).collect();
+        drop(file.write_all(format!("# What herl keeps beside its ledger while it is at work.\n{lines}").as_bytes()));
+    }
 }
 
 pub(super) fn reading(bench: &Path) -> Result<Option<Ledger>, Error> {

@@ -3,8 +3,11 @@
 
 use super::ink::{Glyphs, fill, fit, put, put_right, row, width, wrap};
 use super::keys::{ACTIONS, Deed, Key, Place, deed, hints};
+use super::queue::{Command, Happened, Now};
 use super::screens::dressings::Dressings;
 use super::screens::orders::Orders;
+use super::screens::vice::Vice;
+use super::screens::vice::how_many::HowMany;
 use super::style::{Styles, settle};
 use super::widgets::Paint;
 use super::widgets::figures::LETTERS;
@@ -15,31 +18,12 @@ use crate::measure::Words;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-/// What happens to the program; all of it comes through one queue.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Happened {
-    /// A key was pressed.
-    Pressed(Key),
-    /// A text was pasted.
-    Pasted(String),
-    /// The window has another size: columns, rows.
-    Resized(u16, u16),
-    /// The terminal has gone, or the system asks the program to end.
-    HungUp,
-}
-
-/// What is to be done outside the state.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Command {
-    /// Leave the program.
-    Leave,
-}
-
 /// The screens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Screen {
     Dressings,
     Orders,
+    Vice,
 }
 
 /// What lies over a screen.
@@ -47,6 +31,7 @@ enum Over {
     Help(Scroll),
     Advice(Vec<Text>, Scroll),
     Why(Box<Why>),
+    HowMany(Box<HowMany>),
 }
 
 /// The state.
@@ -58,11 +43,19 @@ pub struct App {
     screen: Screen,
     dressings: Dressings,
     orders: Orders,
+    vice: Vice,
+    /// The screen looked at before the vice.
+    before: Screen,
     /// The filter of the screen's list is being typed.
     typing: bool,
     over: Vec<Over>,
     /// The desk's notice stands above the foot, until the first key.
     notice: bool,
+    /// What could not be done, until the next key.
+    failed: Option<String>,
+    /// The program is about to end.
+    leaving: bool,
+    now: Now,
     size: (u16, u16),
 }
 
@@ -75,9 +68,14 @@ impl App {
             screen: Screen::Dressings,
             dressings: Dressings::new(&desk),
             orders: Orders::new(&desk),
+            vice: Vice::default(),
+            before: Screen::Dressings,
             typing: false,
             over: Vec::new(),
             notice: desk.notice.is_some(),
+            failed: None,
+            leaving: false,
+            now: Now::default(),
             size: (80, 24),
             desk,
             look,
@@ -91,35 +89,107 @@ impl App {
         self.look.cell.get_or_insert(shape);
     }
 
-    /// Takes what happened and changes the state; gives what is to be done outside it.
-    pub fn update(&mut self, happened: Happened) -> Vec<Command> {
-        match happened {
-            Happened::HungUp => return vec![Command::Leave],
-            Happened::Resized(columns, rows) => self.size = (columns, rows),
-            Happened::Pasted(text) if self.typing => self.list().type_in(&text),
-            Happened::Pasted(_) => {}
-            Happened::Pressed(key) => {
-                self.notice = false;
-                let place = self.place();
-                match (deed(key, place), key) {
-                    (Some(Deed::Leave | Deed::LeaveAtOnce), _) => return vec![Command::Leave],
-                    (Some(deed), _) => self.act(deed),
-                    (None, Key::Char(letter)) if place == Place::Filter => self.list().type_in(letter.encode_utf8(&mut [0; 4])),
-                    (None, _) => {}
-                }
+    /// Takes what happened, and when, and changes the state; gives what is to be done outside it.
+    pub fn update(&mut self, happened: Happened, now: Now) -> Vec<Command> {
+        self.now = now;
+        let commands = match happened {
+            Happened::HungUp => self.leave(),
+            Happened::Resized(columns, rows) => {
+                self.size = (columns, rows);
+                Vec::new()
             }
-        }
+            Happened::Pasted(text) => {
+                self.type_in(&text);
+                Vec::new()
+            }
+            Happened::Pressed(key) => self.press(key),
+            Happened::Due => Vec::new(),
+            Happened::Runs(waiting, notice) => {
+                self.vice.take_runs(waiting, notice);
+                if let Some(Over::HowMany(asking)) = self.over.last_mut() {
+                    asking.tell(self.vice.waits(asking.run()));
+                }
+                Vec::new()
+            }
+            Happened::TakenUp(row, sitting) => {
+                self.over.clear();
+                self.show_vice();
+                self.vice.take_up(*row, *sitting, &self.desk, now)
+            }
+            Happened::Booked(run, event) => {
+                let follows = self.vice.booked(run, &event);
+                // Whoever leaves does not look at the runs again.
+                if self.leaving { Vec::new() } else { follows }
+            }
+            Happened::Failed { what, stale } => {
+                self.failed = Some(what);
+                if stale { self.vice.put_down() } else { Vec::new() }
+            }
+        };
         match self.screen {
             Screen::Dressings => self.dressings.ensure(&self.desk),
             Screen::Orders => self.orders.ensure(&self.desk),
+            Screen::Vice => {}
         }
-        Vec::new()
+        commands
     }
 
-    fn list(&mut self) -> &mut super::widgets::list::List {
+    /// Milliseconds until what is shown is not true any more; `None` where it stays true.
+    pub fn due(&self) -> Option<u64> {
+        self.vice.due(self.now).filter(|_| self.screen == Screen::Vice && self.over.is_empty())
+    }
+
+    /// What could not be done last, if that is so.
+    pub fn failed(&self) -> Option<&str> {
+        self.failed.as_deref()
+    }
+
+    fn press(&mut self, key: Key) -> Vec<Command> {
+        self.notice = false;
+        self.failed = None;
+        let place = self.place();
+        match (deed(key, place), key) {
+            (Some(Deed::Leave | Deed::LeaveAtOnce), _) => self.leave(),
+            (Some(deed), _) => self.act(deed),
+            (None, Key::Char(letter)) => {
+                self.type_in(letter.encode_utf8(&mut [0; 4]));
+                Vec::new()
+            }
+            (None, _) => Vec::new(),
+        }
+    }
+
+    fn leave(&mut self) -> Vec<Command> {
+        self.failed = None;
+        self.leaving = true;
+        self.vice.close(self.now).into_iter().chain([Command::Leave]).collect()
+    }
+
+    fn type_in(&mut self, text: &str) {
+        match self.over.last_mut() {
+            Some(Over::HowMany(asking)) => asking.type_in(text),
+            Some(_) => {}
+            None if self.typing => {
+                if let Some(list) = self.list() {
+                    list.type_in(text);
+                }
+            }
+            None => {}
+        }
+    }
+
+    fn show_vice(&mut self) {
+        self.typing = false;
+        if self.screen != Screen::Vice {
+            self.before = std::mem::replace(&mut self.screen, Screen::Vice);
+        }
+    }
+
+    fn list(&mut self) -> Option<&mut super::widgets::list::List> {
         match self.screen {
-            Screen::Dressings => &mut self.dressings.list,
-            Screen::Orders => &mut self.orders.list,
+            Screen::Dressings => Some(&mut self.dressings.list),
+            Screen::Orders => Some(&mut self.orders.list),
+            Screen::Vice => None,
         }
     }
 
@@ -127,10 +197,18 @@ impl App {
     pub fn place(&self) -> Place {
         match (self.over.last(), self.typing, self.screen) {
             (Some(Over::Why(_)), ..) => Place::Why,
+            (Some(Over::HowMany(_)), ..) => Place::HowMany,
             (Some(_), ..) => Place::Page,
             (None, true, _) => Place::Filter,
-            (None, false, Screen::Dressings) => self.dressings.place(),
-            (None, false, Screen::Orders) => self.orders.place(),
+            (None, false, _) => self.place_of_screen(),
+        }
+    }
+
+    fn place_of_screen(&self) -> Place {
+        match self.screen {
+            Screen::Dressings => self.dressings.place(),
+            Screen::Orders => self.orders.place(),
+            Screen::Vice => self.vice.place(),
         }
     }
 
@@ -138,7 +216,7 @@ impl App {
         Paint { look: &self.look, styles: &self.styles, glyphs: &self.glyphs }
     }
 
-    fn act(&mut self, deed: Deed) {
+    fn act(&mut self, deed: Deed) -> Vec<Command> {
         let page = usize::from(self.size.1.saturating_sub(6) / 2).max(1);
         match deed {
             Deed::Help => match self.over.last() {
@@ -149,20 +227,33 @@ impl App {
                 self.over.clear();
                 self.screen = if deed == Deed::Dressings { Screen::Dressings } else { Screen::Orders };
             }
+            Deed::Vice => {
+                self.over.clear();
+                self.show_vice();
+                return if self.vice.fly().is_none() { vec![Command::Runs] } else { Vec::new() };
+            }
+            Deed::LookUp => self.screen = self.before,
             Deed::Filter => self.typing = true,
             Deed::Keep => self.typing = false,
-            Deed::Rub => self.list().rub(),
             Deed::Back if self.over.pop().is_some() => {}
             Deed::Back if self.typing => {
                 self.typing = false;
-                self.list().set_filter(String::new());
+                if let Some(list) = self.list() {
+                    list.set_filter(String::new());
+                }
             }
-            _ if self.typing => self.list().go(deed, page),
-            _ => self.deeper(deed, page),
+            Deed::Back if self.screen == Screen::Vice => self.screen = self.before,
+            _ if self.typing => {
+                if let Some(list) = self.list() {
+                    if deed == Deed::Rub { list.rub() } else { list.go(deed, page) }
+                }
+            }
+            _ => return self.deeper(deed, page),
         }
+        Vec::new()
     }
 
-    fn deeper(&mut self, deed: Deed, page: usize) {
+    fn deeper(&mut self, deed: Deed, page: usize) -> Vec<Command> {
         let last = match self.over.last() {
             Some(Over::Help(_)) => self.last_row(&self.help()),
             Some(Over::Advice(text, _)) => self.last_row(text),
@@ -171,15 +262,25 @@ impl App {
         match self.over.last_mut() {
             Some(Over::Help(scroll) | Over::Advice(_, scroll)) => scroll.go(deed, page, last),
             Some(Over::Why(why)) => why.go(deed, page),
-            None => self.on_screen(deed, page),
+            Some(Over::HowMany(asking)) if deed == Deed::Begin => {
+                let begun = asking.begun(self.now.utc_ms).map(|run| Command::Begin(Box::new(run)));
+                // A run that is in the vice makes room.
+                return begun.map(|begin| self.vice.close(self.now).into_iter().chain([begin]).collect()).unwrap_or_default();
+            }
+            Some(Over::HowMany(asking)) => asking.go(deed),
+            None => return self.on_screen(deed, page),
         }
+        Vec::new()
     }
 
-    fn on_screen(&mut self, deed: Deed, page: usize) {
+    fn on_screen(&mut self, deed: Deed, page: usize) -> Vec<Command> {
         let paint = Paint { look: &self.look, styles: &self.styles, glyphs: &self.glyphs };
         match (self.screen, deed) {
             (Screen::Dressings, Deed::Why) => self.over.extend(self.dressings.why(&self.desk, paint).map(Box::new).map(Over::Why)),
             (Screen::Orders, Deed::Why) => self.over.extend(self.orders.why().map(Box::new).map(Over::Why)),
+            (Screen::Vice, Deed::Why) => self.over.extend(self.vice.why().map(Box::new).map(Over::Why)),
+            (Screen::Vice, _) => return self.vice.go(deed, page, self.now),
+            (Screen::Dressings, Deed::Tie) => return self.ask_how_many(),
             (screen, Deed::Advice) => {
                 let text = if screen == Screen::Dressings { self.dressings.advice(&self.desk) } else { self.orders.advice() };
                 if !text.is_empty() {
@@ -189,6 +290,19 @@ impl App {
             (Screen::Dressings, _) => self.dressings.go(deed, page, &self.desk, paint),
             (Screen::Orders, _) => self.orders.go(deed, page, &self.desk),
         }
+        Vec::new()
+    }
+
+    fn ask_how_many(&mut self) -> Vec<Command> {
+        match self.dressings.run(&self.desk) {
+            None => return Vec::new(),
+            Some(Ok(run)) => self.over.push(Over::HowMany(Box::new(HowMany::new(run)))),
+            Some(Err(unfit)) => {
+                self.failed = Some(format!("this dressing cannot be tied step by step: {unfit}; steps without `when:` would be right"));
+                return Vec::new();
+            }
+        }
+        vec![Command::Runs]
     }
 
     /// Rows a page of text can be scrolled by.
@@ -203,13 +317,15 @@ impl App {
             (Some(Over::Why(why)), _) => match deed {
                 Deed::Into => why.ways().0,
                 Deed::Out => why.ways().1,
-                Deed::Dressings | Deed::Orders => false,
+                Deed::Dressings | Deed::Orders | Deed::Vice => false,
                 _ => true,
             },
-            (Some(_), _) => !matches!(deed, Deed::Dressings | Deed::Orders),
+            (Some(Over::HowMany(_)), _) => true,
+            (Some(_), _) => !matches!(deed, Deed::Dressings | Deed::Orders | Deed::Vice),
             (None, _) if self.typing => true,
             (None, Screen::Dressings) => self.dressings.open(deed, &self.desk),
             (None, Screen::Orders) => self.orders.open(deed),
+            (None, Screen::Vice) => self.vice.open(deed),
         }
     }
 
@@ -217,9 +333,9 @@ impl App {
     pub fn help(&self) -> Vec<Text> {
         let here = match self.over.iter().rev().find(|over| !matches!(over, Over::Help(_))) {
             Some(Over::Why(_)) => Place::Why,
+            Some(Over::HowMany(_)) => Place::HowMany,
             Some(_) => Place::Page,
-            None if self.screen == Screen::Dressings => self.dressings.place(),
-            None => self.orders.place(),
+            None => self.place_of_screen(),
         };
         let mut text = Vec::new();
         let mut told = vec![false; ACTIONS.len()];
@@ -265,11 +381,14 @@ impl App {
         if foot > 0 {
             self.draw_foot(buf, row(area, area.height - 1));
         }
-        let told = self.desk.notice.as_ref().filter(|_| self.notice && area.height >= 16);
-        let notice = told.map(|notice| wrap(Words::new(notice).as_str(), usize::from(area.width.saturating_sub(2)))).unwrap_or_default();
-        let below = foot + notice.len().min(3) as u16;
-        for (nth, line) in notice.iter().take(3).enumerate() {
-            put(buf, area, area.x + 1, area.bottom() - below + nth as u16, line, self.styles.weak);
+        let told = self.desk.notice.as_ref().filter(|_| self.notice && area.height >= 16).map(|notice| (notice, self.styles.weak, 3));
+        let told = self.failed.as_ref().map(|failed| (failed, self.styles.fault, usize::from(area.height / 3))).or(told);
+        let (style, most) = told.map_or((self.styles.plain, 0), |(_, style, most)| (style, most));
+        let mut notice = told.map(|(text, ..)| wrap(Words::new(text).as_str(), usize::from(area.width.saturating_sub(2)))).unwrap_or_default();
+        notice.truncate(most);
+        let below = foot + u16::try_from(notice.len()).unwrap_or(0);
+        for (nth, line) in notice.iter().enumerate() {
+            put(buf, area, area.x + 1, area.bottom() - below + nth as u16, line, style);
         }
         let body = Rect { y: area.y + head, height: area.height - head - below, ..area };
         // A column is left free at both sides where there is room.
@@ -278,10 +397,12 @@ impl App {
         match self.screen {
             Screen::Dressings => self.dressings.draw(buf, inner, &self.desk, self.typing, paint),
             Screen::Orders => self.orders.draw(buf, inner, &self.desk, self.typing, paint),
+            Screen::Vice => self.vice.draw(buf, inner, &self.desk, self.now, paint),
         }
         match self.over.last() {
             None => {}
             Some(Over::Why(why)) => why.draw(buf, body, paint),
+            Some(Over::HowMany(asking)) => asking.draw(buf, body, paint),
             Some(Over::Help(scroll)) => {
                 let within = frame(buf, body, "Help", usize::MAX, paint);
                 page::draw(buf, within, &self.help(), *scroll, paint);
@@ -298,7 +419,9 @@ impl App {
         let styles = &self.styles;
         fill(buf, area, styles.bar);
         let mut screens = String::new();
-        for (screen, name) in [(Screen::Dressings, "dressings"), (Screen::Orders, "orders")] {
+        // Elsewhere it is seen that a fly is in the vice.
+        let vice = self.vice.fly().filter(|_| self.screen != Screen::Vice).map_or_else(|| "vice".to_owned(), |fly| format!("vice: fly {fly}"));
+        for (screen, name) in [(Screen::Dressings, "dressings"), (Screen::Orders, "orders"), (Screen::Vice, &*vice)] {
             let (open, close) = if screen == self.screen { (self.glyphs.open, self.glyphs.close) } else { (" ", " ") };
             screens.push_str(&format!("{open}{name}{close}"));
         }

@@ -35,6 +35,8 @@ pub struct Painting<'a> {
     pub mirrored: bool,
     /// The part whose length is shown by a line with its mm.
     pub highlight: Option<usize>,
+    /// The corners that are to fit, mm, so that drawings of one fly stand in one place; those of the marks where `None`.
+    pub frame: Option<(P2, P2)>,
 }
 
 /// One scale for the whole painting: mm to dots.
@@ -75,7 +77,7 @@ impl Painting<'_> {
 
     /// The largest scale at which everything fits, the fly in the middle.
     fn scale(&self, area: Rect) -> Option<Scale> {
-        let (low, high) = extents(self.marks)?;
+        let (low, high) = self.frame.or_else(|| extents(self.marks))?;
         let cell = if self.cell.is_finite() { self.cell.clamp(0.2, 2.0) } else { 0.5 };
         // Half a cell is left free on both sides where there is room for it.
         let margin = if area.width >= 12 { 2.0 } else { 0.0 };

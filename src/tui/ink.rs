@@ -31,6 +31,10 @@ pub struct Glyphs {
     pub below: &'static str,
     /// Between two things said, with its spaces.
     pub dot: &'static str,
+    /// A cell of a bar: what is done.
+    pub full: &'static str,
+    /// A cell of a bar: what is to come.
+    pub empty: &'static str,
 }
 
 impl Glyphs {
@@ -38,10 +42,36 @@ impl Glyphs {
     pub fn new(unicode: bool) -> Self {
         if unicode {
             Glyphs {
-                cut: "…", upright: "│", level: "─", within: "±", open: "‹", close: "›", before: "«", beyond: "»", above: "↑", below: "↓", dot: " · "
+                cut: "…",
+                upright: "│",
+                level: "─",
+                within: "±",
+                open: "‹",
+                close: "›",
+                before: "«",
+                beyond: "»",
+                above: "↑",
+                below: "↓",
+                dot: " · ",
+                full: "█",
+                empty: "░",
             }
         } else {
-            Glyphs { cut: "~", upright: "|", level: "-", within: "+-", open: "<", close: ">", before: "<", beyond: ">", above: "+", below: "+", dot: ", " }
+            Glyphs {
+                cut: "~",
+                upright: "|",
+                level: "-",
+                within: "+-",
+                open: "<",
+                close: ">",
+                before: "<",
+                beyond: ">",
+                above: "+",
+                below: "+",
+                dot: ", ",
+                full: "#",
+                empty: ".",
+            }
         }
     }
 }

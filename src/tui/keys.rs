@@ -100,11 +100,18 @@ pub enum Place {
     Page,
     /// The words of a filter while they are typed.
     Filter,
+    /// The list of runs to go on with.
+    Runs,
+    /// The number of flies of a run about to be begun.
+    HowMany,
+    /// The fly in the vice.
+    Vice,
 }
 
 impl Place {
     /// Every place.
-    pub const ALL: &'static [Place] = &[Place::Dressings, Place::Card, Place::Orders, Place::Plan, Place::Why, Place::Page, Place::Filter];
+    pub const ALL: &'static [Place] =
+        &[Place::Dressings, Place::Card, Place::Orders, Place::Plan, Place::Why, Place::Page, Place::Filter, Place::HowMany, Place::Runs, Place::Vice];
 
     /// In words, as a heading of the help.
     pub fn words(self) -> &'static str {
@@ -116,6 +123,9 @@ impl Place {
             Place::Why => "On a derivation",
             Place::Page => "On a page of text",
             Place::Filter => "While a filter is typed",
+            Place::Runs => "In the list of runs",
+            Place::HowMany => "While the number of flies is typed",
+            Place::Vice => "With a fly in the vice",
         }
     }
 }
@@ -183,6 +193,26 @@ pub enum Deed {
     Rub,
     /// Done with typing the filter; it stays.
     Keep,
+    /// Tie the dressing shown: ask for the number of flies.
+    Tie,
+    /// Begin the run with the number typed.
+    Begin,
+    /// The vice: the fly in it, or the runs to go on with.
+    Vice,
+    /// Go on with the chosen run.
+    TakeUp,
+    /// The step, stage or fly in hand is done.
+    GoOn,
+    /// Back to the place before.
+    GoBack,
+    /// Rest, and work again.
+    Rest,
+    /// How much a press covers: step, stage, fly.
+    Depth,
+    /// End the sitting; the run waits.
+    EndSitting,
+    /// To the screen before; the fly stays in the vice.
+    LookUp,
 }
 
 /// One row of the table.
@@ -201,13 +231,24 @@ pub struct Action {
     pub priority: u8,
 }
 
-use Place::{Card, Dressings, Filter, Orders, Page, Plan, Why};
+use Place::{Card, Dressings, Filter, HowMany, Orders, Page, Plan, Runs, Vice, Why};
 
 const LISTS: &[Place] = &[Dressings, Orders];
 const FIGURES: &[Place] = &[Card, Plan];
 const FLIES: &[Place] = &[Dressings, Card];
 const SCREENS: &[Place] = &[Dressings, Card, Orders, Plan];
-const UNTYPED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page];
+const UNTYPED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, Vice];
+/// Where there is something to page through; at the vice the same keys go on and back, for they are what a foot pedal sends.
+const PAGED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs];
+/// Where there is something to go up and down in.
+const MOVING: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, Vice];
+/// Where Escape goes back; at the vice it goes elsewhere.
+const BACKED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, HowMany];
+/// Where there are a first and a last.
+const ENDED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs];
+const TO_THE_VICE: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, HowMany];
+/// Where leaving is one key: everywhere but among letters that are typed.
+const LEAVING: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, HowMany, Vice];
 const ALL: &[Place] = Place::ALL;
 
 macro_rules! actions {
@@ -220,6 +261,15 @@ macro_rules! actions {
 }
 
 actions! {
+    GoOn, [Key::Char(' '), Key::Enter, Key::PageDown], "on", 1, &[Vice], "this step, stage or fly is done: on to the next; after a pause it only wakes";
+    GoBack, [Key::Backspace, Key::PageUp], "back", 2, &[Vice], "back to the place before, as often as you like";
+    Depth, [Key::Tab], "depth", 2, &[Vice], "how much a press covers: a step, a stage, a whole fly";
+    Rest, [Key::Char('p')], "pause", 2, &[Vice], "pause: time stands still until this key or the next press";
+    LookUp, [Key::Escape], "elsewhere", 3, &[Vice], "to the other screens; the fly stays in the vice and its time goes on";
+    EndSitting, [Key::Char('e')], "end sitting", 4, &[Vice], "end the sitting: the run keeps its place among the runs to go on with";
+    Why, [Key::Char('w')], "why", 5, &[Vice], "why the figure of what is in hand is what it is";
+    TakeUp, [Key::Enter, Key::Char(' '), Key::Right], "go on with it", 2, &[Runs], "go on with the chosen run where it was left";
+    Begin, [Key::Enter], "begin", 2, &[HowMany], "begin a run of so many flies";
     Size, [Key::Char('s')], "size", 2, FLIES, "the next hook size of the dressing; everything is worked anew";
     SizeBefore, [Key::Char('S')], "", 9, FLIES, "the hook size before";
     Larger, [Key::Char('+'), Key::Char('=')], "", 9, FLIES, "the next larger hook of the dressing";
@@ -229,6 +279,7 @@ actions! {
     Why, [Key::Char('w'), Key::Enter], "why", 2, FIGURES, "why the chosen figure is what it is: formula, inputs, where each came from";
     Into, [Key::Enter, Key::Right, Key::Char('w')], "into the input", 2, &[Why], "go into the chosen input";
     Out, [Key::Backspace, Key::Left], "out", 3, &[Why], "come out of it again";
+    Tie, [Key::Char('t')], "tie", 2, FLIES, "tie this dressing in this size and variant: how many flies?";
     Onward, [Key::Tab], "figures", 4, LISTS, "on to the figures of what is chosen";
     Onward, [Key::Tab], "list", 4, &[Card], "back to the list";
     Onward, [Key::Tab], "next table", 4, &[Plan], "on to the materials, and from there to the list";
@@ -239,19 +290,24 @@ actions! {
     Filter, [Key::Char('/')], "find", 5, SCREENS, "find in the list by parts of words: names and kinds, else materials; orders by customer, else by dressing";
     Dressings, [Key::Char('d')], "dressings", 3, UNTYPED, "the dressings";
     Orders, [Key::Char('o')], "orders", 3, UNTYPED, "the orders and what each takes, costs and earns";
-    Back, [Key::Escape], "back", 3, ALL, "back: close what lies on top, take the filter away, return to the list";
-    Up, [Key::Up], "", 9, ALL, "up";
-    Down, [Key::Down], "", 9, ALL, "down";
+    Vice, [Key::Char('r')], "vice", 3, TO_THE_VICE, "the vice: the fly in it, or else the runs to go on with";
+    Back, [Key::Escape], "back", 3, BACKED, "back: close what lies on top, take the filter away, return to the list or the screen before";
+    Up, [Key::Up], "", 9, MOVING, "up";
+    Down, [Key::Down], "", 9, MOVING, "down";
+    Up, [Key::Up], "", 9, &[HowMany], "a fly more";
+    Down, [Key::Down], "", 9, &[HowMany], "a fly fewer";
+    PageUp, [Key::PageUp], "", 9, &[HowMany], "a dozen more";
+    PageDown, [Key::PageDown], "", 9, &[HowMany], "a dozen fewer";
     Left, [Key::Left], "", 9, FIGURES, "to the figure on the left";
     Right, [Key::Right], "", 9, FIGURES, "to the figure on the right; more of them may lie beyond the edge";
-    PageUp, [Key::PageUp], "", 9, ALL, "up by a page";
-    PageDown, [Key::PageDown], "", 9, ALL, "down by a page";
-    First, [Key::Home], "", 9, UNTYPED, "to the first";
-    Last, [Key::End], "", 9, UNTYPED, "to the last";
+    PageUp, [Key::PageUp], "", 9, PAGED, "up by a page";
+    PageDown, [Key::PageDown], "", 9, PAGED, "down by a page";
+    First, [Key::Home], "", 9, ENDED, "to the first";
+    Last, [Key::End], "", 9, ENDED, "to the last";
     Keep, [Key::Enter, Key::Tab], "keep it", 2, &[Filter], "done with typing; the filter stays";
-    Rub, [Key::Backspace], "", 9, &[Filter], "rub out the last letter";
+    Rub, [Key::Backspace], "", 9, &[Filter, HowMany], "rub out the last letter or figure";
     Help, [Key::Char('?')], "help", 1, UNTYPED, "this help, and back again";
-    Leave, [Key::Char('q')], "leave", 1, UNTYPED, "leave; nothing here needs saving";
+    Leave, [Key::Char('q')], "leave", 1, LEAVING, "leave; nothing here needs saving, and a run in the vice keeps its place";
     LeaveAtOnce, [Key::Control('c')], "", 9, ALL, "leave from anywhere, while a filter is typed too";
 }
 

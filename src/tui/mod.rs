@@ -1,12 +1,16 @@
 //! The terminal: the only place that knows of screens, keys and cells.
 //!
 //! What happens (a key, a new size of the window, a signal) goes through one queue into [`app::App::update`], which
-//! is pure: it changes the state and answers with commands. Screens are painted from the state alone.
+//! is pure: it changes the state and answers with commands, which [`fulfil`] alone carries out; what comes of them goes
+//! through [`app::App::update`] again. Screens are painted from the state alone.
 
 pub mod app;
 pub mod figure;
+pub mod fulfil;
 pub mod ink;
 pub mod keys;
+pub mod letters;
+pub mod queue;
 mod run;
 pub mod screens;
 pub mod style;

@@ -4,8 +4,10 @@
 //! The screen is painted by comparing it with the one before, through ratatui's backend alone: its `Terminal` asks the
 //! terminal where the cursor is when it clears, and would wait for an answer that the keyboard's thread reads.
 
-use super::app::{App, Command, Happened};
+use super::app::App;
+use super::fulfil::Fulfil;
 use super::keys::Key;
+use super::queue::{Command, Happened, Now};
 use super::{Desk, Look};
 use crossterm::event::{self, DisableBracketedPaste, EnableBracketedPaste, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode, window_size};
@@ -14,36 +16,97 @@ use ratatui::backend::{Backend, CrosstermBackend};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::io::{self, Stdout, Write};
+use std::path::PathBuf;
 use std::sync::Once;
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread;
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
-/// Runs the program in the terminal until the dresser leaves it.
+/// Runs the program in the terminal until the dresser leaves it; `bench` is the bench's folder. Gives what could not be
+/// done while leaving, if anything.
 ///
 /// # Errors
 /// When the terminal cannot be set up or written to. It is set right again in any case.
-pub fn run(desk: Desk, look: Look) -> io::Result<()> {
+pub fn run(desk: Desk, look: Look, bench: PathBuf) -> io::Result<Option<String>> {
     let (send, receive) = channel();
     watch_signals(&send)?;
     let _restore = Entered::enter()?;
-    let mut app = App::new(desk, look);
-    let mut screen = Screen::new();
-    screen.show(&mut app)?;
+    let mut running = Running { app: App::new(desk, look), fulfil: Fulfil::new(bench), clock: Clock::new(), screen: Screen::new() };
+    running.show()?;
     read_keys(send);
-    follow(&receive, &mut app, &mut screen)
+    running.follow(&receive)?;
+    Ok(running.app.failed().map(str::to_owned))
 }
 
-/// Takes happenings until one of them ends the program. All that wait are taken before the screen is painted again.
-fn follow(receive: &Receiver<Happened>, app: &mut App, screen: &mut Screen) -> io::Result<()> {
-    while let Ok(first) = receive.recv() {
-        for happened in [first].into_iter().chain(receive.try_iter()) {
-            if app.update(happened).contains(&Command::Leave) {
-                return Ok(());
+/// The state, what it works on, and what it is shown on.
+struct Running {
+    app: App,
+    fulfil: Fulfil,
+    clock: Clock,
+    screen: Screen,
+}
+
+impl Running {
+    fn show(&mut self) -> io::Result<()> {
+        self.screen.show(&mut self.app, &self.clock)
+    }
+
+    /// Takes happenings until one of them ends the program. All that wait are taken before the screen is painted again.
+    fn follow(&mut self, receive: &Receiver<Happened>) -> io::Result<()> {
+        while let Some(first) = self.next(receive) {
+            for happened in [first].into_iter().chain(receive.try_iter()) {
+                if self.take(happened) {
+                    return Ok(());
+                }
+            }
+            self.show()?;
+        }
+        Ok(())
+    }
+
+    /// Waits for the next happening, or until a time that is shown has moved on; `None` where nothing can happen any more.
+    fn next(&self, receive: &Receiver<Happened>) -> Option<Happened> {
+        let Some(due) = self.app.due() else { return receive.recv().ok() };
+        match receive.recv_timeout(Duration::from_millis(due)) {
+            Ok(happened) => Some(happened),
+            Err(RecvTimeoutError::Timeout) => Some(Happened::Due),
+            Err(RecvTimeoutError::Disconnected) => None,
+        }
+    }
+
+    /// Takes one happening, does what is asked for and takes what comes of it; true when the program is to be left.
+    fn take(&mut self, happened: Happened) -> bool {
+        let now = self.clock.now();
+        let mut commands = self.app.update(happened, now);
+        while !commands.is_empty() {
+            let command = commands.remove(0);
+            if command == Command::Leave {
+                return true;
+            }
+            if let Some(done) = self.fulfil.carry_out(command) {
+                // What follows from it comes before what was still to be done.
+                commands.splice(0..0, self.app.update(done, now));
             }
         }
-        screen.show(app)?;
+        false
     }
-    Ok(())
+}
+
+/// The clocks.
+struct Clock {
+    begun: Instant,
+}
+
+impl Clock {
+    fn new() -> Self {
+        Clock { begun: Instant::now() }
+    }
+
+    fn now(&self) -> Now {
+        let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
+        let steady = self.begun.elapsed().as_millis();
+        Now { utc_ms: i64::try_from(since.as_millis()).unwrap_or(i64::MAX), steady_ms: u64::try_from(steady).unwrap_or(u64::MAX) }
+    }
 }
 
 /// What the terminal shows now.
@@ -57,11 +120,11 @@ impl Screen {
         Screen { backend: CrosstermBackend::new(io::stdout()), shown: Buffer::empty(Rect::ZERO) }
     }
 
-    fn show(&mut self, app: &mut App) -> io::Result<()> {
+    fn show(&mut self, app: &mut App, clock: &Clock) -> io::Result<()> {
         let size = self.backend.size()?;
         let area = Rect::new(0, 0, size.width, size.height);
         if self.shown.area != area {
-            app.update(Happened::Resized(area.width, area.height));
+            app.update(Happened::Resized(area.width, area.height), clock.now());
             if let Some(shape) = cell_shape() {
                 app.cell_is(shape);
             }

@@ -75,7 +75,7 @@ fn leaving_and_coming_back_is_at_the_same_place() {
     let run = ledger.begin_run(&new_run(3)).unwrap();
     let left = go(&mut ledger, run, [OPENED, Did::On, Did::On, Did::Depth { to: Depth::Stage }, Did::On, Did::Back, Did::Closed]);
     ledger.close().unwrap();
-    assert_eq!(files(bench.path()), BTreeSet::from([FILE.to_owned(), LOCK.to_owned()]), "nothing stays beside the ledger");
+    assert_eq!(files(bench.path()), BTreeSet::from([".gitignore".to_owned(), FILE.to_owned(), LOCK.to_owned()]), "nothing stays beside the ledger");
 
     let ledger = Ledger::open_reading(bench.path()).unwrap().unwrap();
     let open = ledger.open_runs().unwrap();
@@ -86,6 +86,23 @@ fn leaving_and_coming_back_is_at_the_same_place() {
     assert_eq!((again.place().fly, again.place().step, again.depth()), (0, 2, Depth::Stage));
     assert_eq!(ledger.events(run).unwrap().len(), 7);
     assert_eq!(ledger.access(), Access::Reading);
+}
+
+#[test]
+fn a_new_ledger_is_kept_from_git_unless_the_bench_says_itself_what_is() {
+    let (new, own) = (bench(), bench());
+    std::fs::write(own.path().join(".gitignore"), "*.pdf\n").unwrap();
+    for bench in [&new, &own] {
+        Ledger::open_for_writing(bench.path()).unwrap();
+    }
+    let text = std::fs::read_to_string(new.path().join(".gitignore")).unwrap();
+    for name in NOT_FOR_GIT {
+        assert!(text.lines().any(|line| line == format!("/{name}")), "{text}");
+    }
+    assert_eq!(std::fs::read_to_string(own.path().join(".gitignore")).unwrap(), "*.pdf\n", "one that is there is never touched");
+    std::fs::remove_file(new.path().join(".gitignore")).unwrap();
+    Ledger::open_for_writing(new.path()).unwrap();
+    assert!(!new.path().join(".gitignore").exists(), "what the dresser took away is not put back");
 }
 
 #[test]

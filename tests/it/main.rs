@@ -2,11 +2,13 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod bad_files;
+mod book;
 mod commands;
 mod customs;
 mod demo;
 mod figures;
 mod floors;
+mod fulfil;
 mod good_files;
 mod hooks;
 mod ledger;
@@ -15,4 +17,5 @@ mod proportions;
 mod reckon_cli;
 mod screens;
 mod support;
+mod vice_screen;
 mod ways;

@@ -2,10 +2,12 @@
 //! `tests/cases/screens/`; the snapshots are read by a person before they are accepted.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
 
+use crate::book::Book;
 use crate::support::cases;
 use herl::bench;
-use herl::tui::app::{App, Command, Happened};
+use herl::tui::app::App;
 use herl::tui::keys::{ACTIONS, Key};
+use herl::tui::queue::{Command, Happened, Now};
 use herl::tui::style::Theme;
 use herl::tui::{Desk, Look};
 use proptest::prelude::*;
@@ -14,7 +16,7 @@ use ratatui::layout::Rect;
 use std::fmt::Write as _;
 use std::sync::LazyLock;
 
-fn desk() -> Desk {
+pub(crate) fn desk() -> Desk {
     static DESK: LazyLock<Desk> = LazyLock::new(|| {
         let loaded = bench::load(&cases().join("screens"));
         Desk::of(loaded.bench, &loaded.findings, None)
@@ -22,30 +24,41 @@ fn desk() -> Desk {
     DESK.clone()
 }
 
-/// The program after a line of keys; a word in quotes is typed letter by letter.
-fn after(desk: Desk, look: Look, [columns, rows]: [u16; 2], keys: &str) -> App {
+/// The program after a line of keys; a word in quotes is typed letter by letter, and `+90s` is time that passes.
+pub(crate) fn after(desk: Desk, look: Look, size: [u16; 2], keys: &str) -> App {
+    played(desk, look, size, keys).0
+}
+
+/// The same, and the book it was played against.
+pub(crate) fn played(desk: Desk, look: Look, [columns, rows]: [u16; 2], keys: &str) -> (App, Book) {
     let mut app = App::new(desk, look);
-    app.update(Happened::Resized(columns, rows));
+    let mut book = Book::default();
+    book.take(&mut app, Happened::Resized(columns, rows));
     for word in keys.split_whitespace() {
+        if let Some(seconds) = word.strip_prefix('+').and_then(|rest| rest.strip_suffix('s')?.parse::<u64>().ok()) {
+            book.pass(seconds * 1000);
+            book.take(&mut app, Happened::Due);
+            continue;
+        }
         let typed = word.strip_prefix('"').and_then(|rest| rest.strip_suffix('"'));
         let keys: Vec<Key> = match typed {
             Some(text) => text.chars().map(Key::Char).collect(),
             None => vec![Key::read(word).unwrap_or_else(|| panic!("{word} is no key"))],
         };
         for key in keys {
-            assert_eq!(app.update(Happened::Pressed(key)), [], "{word} does not leave");
+            assert!(!book.take(&mut app, Happened::Pressed(key)), "{word} does not leave");
         }
     }
-    app
+    (app, book)
 }
 
-fn painted(app: &App, [columns, rows]: [u16; 2]) -> Buffer {
+pub(crate) fn painted(app: &App, [columns, rows]: [u16; 2]) -> Buffer {
     let mut buf = Buffer::empty(Rect::new(0, 0, columns, rows));
     app.draw(&mut buf);
     buf
 }
 
-fn text(buf: &Buffer) -> String {
+pub(crate) fn text(buf: &Buffer) -> String {
     let row = |y| {
         let mut text = String::new();
         let mut skip = 0;
@@ -89,7 +102,7 @@ fn styles(buf: &Buffer) -> String {
 }
 
 /// Compares a screen, text and styles, with its snapshot of this name.
-fn snapshot(name: &str, look: Look, size: [u16; 2], keys: &str) {
+pub(crate) fn snapshot(name: &str, look: Look, size: [u16; 2], keys: &str) {
     let app = after(desk(), look, size, keys);
     let buf = painted(&app, size);
     let mut settings = insta::Settings::clone_current();
@@ -99,8 +112,8 @@ fn snapshot(name: &str, look: Look, size: [u16; 2], keys: &str) {
     settings.bind(|| insta::assert_snapshot!(name, format!("{}\n\n{}", text(&buf), styles(&buf))));
 }
 
-const SMALL: [u16; 2] = [80, 24];
-const LARGE: [u16; 2] = [120, 40];
+pub(crate) const SMALL: [u16; 2] = [80, 24];
+pub(crate) const LARGE: [u16; 2] = [120, 40];
 
 #[test]
 fn dressings_as_they_open() {
@@ -183,13 +196,13 @@ fn everything_moves_with_the_size_and_comes_back() {
 fn leaving_works_from_every_screen() {
     for keys in ["", "Tab", "Tab w", "o", "o Tab", "o Tab w Enter", "?", "o ?", "End", "a", "d"] {
         let mut app = after(desk(), Look::default(), SMALL, keys);
-        assert_eq!(app.update(Happened::Pressed(Key::Char('q'))), [Command::Leave], "{keys}");
+        assert_eq!(app.update(Happened::Pressed(Key::Char('q')), Now::default()), [Command::Leave], "{keys}");
         let mut app = after(desk(), Look::default(), SMALL, keys);
-        assert_eq!(app.update(Happened::HungUp), [Command::Leave], "{keys}");
+        assert_eq!(app.update(Happened::HungUp, Now::default()), [Command::Leave], "{keys}");
     }
     let mut typing = after(desk(), Look::default(), SMALL, "/");
-    assert_eq!(typing.update(Happened::Pressed(Key::Char('q'))), [], "a q can be looked for");
-    assert_eq!(typing.update(Happened::Pressed(Key::Control('c'))), [Command::Leave]);
+    assert_eq!(typing.update(Happened::Pressed(Key::Char('q')), Now::default()), [], "a q can be looked for");
+    assert_eq!(typing.update(Happened::Pressed(Key::Control('c')), Now::default()), [Command::Leave]);
 }
 
 #[test]
@@ -225,7 +238,7 @@ fn a_file_cannot_command_the_terminal() {
     }
 }
 
-fn any_key() -> impl Strategy<Value = Key> {
+pub(crate) fn any_key() -> impl Strategy<Value = Key> {
     let named: Vec<Key> = ACTIONS.iter().flat_map(|action| action.keys).copied().filter(|key| *key != Key::Char('q') && *key != Key::Control('c')).collect();
     prop_oneof![9 => proptest::sample::select(named), 1 => any::<char>().prop_map(Key::Char)]
 }
@@ -241,10 +254,11 @@ proptest! {
         colour in any::<bool>(),
     ) {
         let mut app = App::new(desk(), Look { unicode, colour, ..Look::default() });
+        let mut book = Book::default();
         for (nth, key) in keys.iter().enumerate() {
-            app.update(Happened::Pressed(*key));
+            book.take(&mut app, Happened::Pressed(*key));
             let (columns, rows) = sizes[nth % sizes.len()];
-            app.update(Happened::Resized(columns, rows));
+            book.take(&mut app, Happened::Resized(columns, rows));
             let buf = painted(&app, [columns, rows]);
             prop_assert_eq!(buf.area.width, columns);
         }

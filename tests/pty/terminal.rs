@@ -23,6 +23,11 @@ pub(crate) struct Terminal {
 impl Terminal {
     /// Starts `herl` on the demo bench in a terminal of this size.
     pub(crate) fn open(columns: u16, rows: u16, variables: &[(&str, &str)]) -> Self {
+        Terminal::on(&Path::new(env!("CARGO_MANIFEST_DIR")).join("recipes-demo"), columns, rows, variables)
+    }
+
+    /// Starts `herl` on a bench.
+    pub(crate) fn on(bench: &Path, columns: u16, rows: u16, variables: &[(&str, &str)]) -> Self {
         let pair = NativePtySystem::default().openpty(PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 }).unwrap();
         let modes_before = modes(&*pair.master);
         let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_herl"));
@@ -30,7 +35,7 @@ impl Terminal {
         for (name, value) in [("TERM", "xterm-256color"), ("LANG", "C.UTF-8")].iter().chain(variables) {
             command.env(name, value);
         }
-        command.args(["--bench", Path::new(env!("CARGO_MANIFEST_DIR")).join("recipes-demo").to_str().unwrap()]);
+        command.args(["--bench", bench.to_str().unwrap()]);
         let child = pair.slave.spawn_command(command).unwrap();
         let keys = pair.master.take_writer().unwrap();
         let mut reader = pair.master.try_clone_reader().unwrap();
@@ -106,6 +111,12 @@ impl Terminal {
             }
         }
         panic!("the program does not end; the screen is\n{}", self.screen.screen().contents());
+    }
+
+    /// Ends the program as a power cut would.
+    pub(crate) fn cut_off(&mut self) {
+        self.signal("KILL");
+        self.child.wait().unwrap();
     }
 
     /// Everything the program wrote.

@@ -9,28 +9,27 @@
 //! ```
 
 use super::card_table::table;
+use super::fly::Fly;
 use super::told;
-use crate::card::figure::{Mark, Tone, View, figure};
-use crate::card::form::{DONE, Role};
+use crate::card::figure::View;
+use crate::card::form::DONE;
 use crate::card::{self, Card};
 use crate::diagnostic::Diagnostic;
 use crate::dressing::Dressing;
+use crate::ledger::NewRun;
 use crate::measure::Words;
-use crate::paper::colour;
 use crate::tui::Desk;
-use crate::tui::figure::Painting;
-use crate::tui::ink::{fill, fit, put, put_right, row, width};
+use crate::tui::ink::{fit, put, put_right, row, width};
 use crate::tui::keys::{Deed, Place};
-use crate::tui::style::{CLEAR, SEEN, rgb, seen, toward};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::figures::{Choice, Table};
 use crate::tui::widgets::list::{Entry, List};
 use crate::tui::widgets::page::{self, Scroll, Text};
 use crate::tui::widgets::reason::{card_figure, reason};
 use crate::tui::widgets::why::{Subject, Why};
+use crate::vice::{Outline, Unfit};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::{Color, Modifier};
 use std::collections::HashMap;
 use std::rc::Rc;
 
@@ -114,13 +113,32 @@ impl Dressings {
         match deed {
             Deed::Size => dressing.is_some_and(|dressing| dressing.sizes.len() > 1),
             Deed::Variant => dressing.is_some_and(|dressing| !dressing.variants.is_empty()),
-            Deed::Why | Deed::Below => self.card(desk).is_some(),
+            Deed::Why | Deed::Below | Deed::Tie => self.card(desk).is_some(),
             Deed::Advice => self.card(desk).is_some_and(|card| !card.advice.is_empty()),
             Deed::Filter => !self.list.is_empty(),
             Deed::Back => self.on_card || !self.list.filter().is_empty(),
             Deed::Dressings => false,
             _ => true,
         }
+    }
+
+    /// The run that tying what is shown would be, of no flies yet; `None` where no card is shown.
+    ///
+    /// # Errors
+    /// The dressing has no step at the vice.
+    pub fn run(&self, desk: &Desk) -> Option<Result<NewRun, Unfit>> {
+        let (_, dressing) = self.dressing(desk)?;
+        let card = self.card(desk)?;
+        let outline = Outline::of(card, dressing.time.as_ref().map(|time| time.value));
+        Some(outline.map(|outline| NewRun {
+            dressing: Words::new(&card.dressing),
+            revision: card.revision,
+            size: Words::new(card.size.text()),
+            variant: card.variant.as_deref().map(Words::new),
+            flies: 0,
+            begun_at: 0,
+            outline,
+        }))
     }
 
     /// The derivation of the chosen figure.
@@ -264,7 +282,7 @@ impl Dressings {
     /// The chosen figure in a line: its key, value, tolerance, standing, and how it came about.
     fn detail(&self, buf: &mut Buffer, area: Rect, card: &Card, table: &Table, paint: Paint<'_>) {
         let Some(fig) = table.at(self.choice).and_then(|(_, cell)| cell.fig).filter(|_| self.on_card) else {
-            let hint = "Enter goes on to the card's figures";
+            let hint = "Enter goes on to the card's figures, t ties it";
             put(buf, area, area.x, area.y, &fit(hint, usize::from(area.width), paint.glyphs.cut), paint.styles.quiet);
             return;
         };
@@ -279,50 +297,9 @@ impl Dressings {
     }
 
     fn fly(&self, buf: &mut Buffer, area: Rect, card: &Card, table: &Table, desk: &Desk, paint: Paint<'_>) {
-        // Without colours the chosen part is told by a colour of its own that becomes bold.
-        const CHOSEN: Color = Color::Indexed(1);
-        fill(buf, area, paint.styles.plain);
-        let chosen = table.at(self.choice).and_then(|(line, _)| line.part).filter(|_| self.on_card);
-        let colours = |mark: &Mark| {
-            let is_chosen = chosen.is_some() && mark.part == chosen;
-            let Some(theme) = paint.look.colours() else {
-                return if is_chosen { CHOSEN } else { Color::Reset };
-            };
-            let own = match mark.role {
-                Role::Hook => theme.steel,
-                _ => colour::of_piece(card, &desk.shelf, mark.role, mark.part, mark.piece),
-            };
-            let own = if mark.tone == Tone::Seam { toward(own, theme.ground, 0.4) } else { own };
-            // What is not chosen stands back a little.
-            let own = if chosen.is_some() && !is_chosen { toward(own, theme.ground, 0.35) } else { own };
-            rgb(seen(own, theme, if is_chosen { CLEAR } else { SEEN }))
-        };
-        let marks = figure(card, if self.below { View::Below } else { View::Side }, DONE);
-        let painting = Painting {
-            marks: &marks,
-            figures: &card.sheet,
-            colours: &colours,
-            rule: paint.styles.quiet,
-            cell: paint.look.cell.unwrap_or(0.5),
-            ascii: !paint.look.unicode,
-            mirrored: paint.look.mirrored,
-            highlight: chosen,
-        };
-        painting.render(area, buf);
-        let inner = area.intersection(buf.area);
-        let places = (inner.top()..inner.bottom()).flat_map(|y| (inner.left()..inner.right()).map(move |x| (x, y)));
-        for place in places {
-            let Some(cell) = buf.cell_mut(place) else { continue };
-            match paint.look.colours() {
-                None if cell.fg == CHOSEN => {
-                    cell.fg = Color::Reset;
-                    cell.modifier |= Modifier::BOLD;
-                }
-                // The length beside the chosen part is text, and must be read like text.
-                Some(theme) if cell.modifier.contains(Modifier::BOLD) => cell.fg = rgb(theme.bright),
-                _ => {}
-            }
-        }
+        let chosen: Vec<usize> = table.at(self.choice).and_then(|(line, _)| line.part).filter(|_| self.on_card).into_iter().collect();
+        let view = if self.below { View::Below } else { View::Side };
+        Fly { card, view, done: DONE, chosen: &chosen, frame: None }.draw(buf, area, desk, paint);
         let line = row(area, 0);
         if self.below {
             put_right(buf, line, line.right(), line.y, "from below", paint.styles.quiet);

@@ -2,8 +2,10 @@
 
 pub mod card_table;
 pub mod dressings;
+pub mod fly;
 pub mod orders;
 pub mod plan_tables;
+pub mod vice;
 
 use super::widgets::list::Entry;
 use super::widgets::page::{Text, Tone};

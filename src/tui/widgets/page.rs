@@ -73,7 +73,7 @@ pub fn lay(text: &[Text], columns: usize) -> Vec<(Tone, String)> {
             lines.push((line.tone, line.text.clone()));
             continue;
         }
-        const TERM: usize = 16;
+        const TERM: usize = 20;
         let term = TERM.min(columns / 3);
         let lead = line.text.len() - line.text.trim_start().len();
         let (first, next) = match line.term.as_str() {

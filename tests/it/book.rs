@@ -1,0 +1,80 @@
+//! A ledger that is only remembered: it answers the screens as the real one does, so that a line of keys can be played
+//! without a disk. The tests of the real one stand in `ledger.rs`, `fulfil.rs` and in the pseudo-terminal.
+
+use herl::ledger::{NewRun, RunId, RunRow};
+use herl::tui::app::App;
+use herl::tui::queue::{Command, Happened, Now};
+use herl::tui::screens::vice::Waiting;
+use herl::vice::{Event, Sitting};
+
+/// The runs, their events, and the time.
+#[derive(Default)]
+pub(crate) struct Book {
+    pub(crate) runs: Vec<(NewRun, Vec<Event>)>,
+    /// What every booking is answered with while the disk is full.
+    pub(crate) full: Option<&'static str>,
+    steady_ms: u64,
+}
+
+impl Book {
+    /// Time passes.
+    pub(crate) fn pass(&mut self, ms: u64) {
+        self.steady_ms += ms;
+    }
+
+    /// 2026-01-01 12:00 UTC, and what has passed since.
+    pub(crate) fn now(&self) -> Now {
+        Now { utc_ms: 1_767_268_800_000 + self.steady_ms as i64, steady_ms: self.steady_ms }
+    }
+
+    /// Lets the program take what happened, and answers what it asks for; true when it leaves.
+    pub(crate) fn take(&mut self, app: &mut App, happened: Happened) -> bool {
+        let mut commands = app.update(happened, self.now());
+        while !commands.is_empty() {
+            match commands.remove(0) {
+                Command::Leave => return true,
+                command => {
+                    if let Some(answer) = self.answer(command) {
+                        let follows = app.update(answer, self.now());
+                        commands.splice(0..0, follows);
+                    }
+                }
+            }
+        }
+        false
+    }
+
+    pub(crate) fn sitting(&self, nth: usize) -> Sitting {
+        let (run, events) = &self.runs[nth];
+        Sitting::replay(run.outline.clone(), run.flies, events).unwrap()
+    }
+
+    fn row(&self, nth: usize) -> RunRow {
+        let (run, events) = &self.runs[nth];
+        RunRow { id: RunId(nth as i64), begun: run.clone(), done_at: None, last_at: events.last().map(|event| event.at) }
+    }
+
+    fn answer(&mut self, command: Command) -> Option<Happened> {
+        if let (Some(what), Command::Begin(_) | Command::Book(..)) = (self.full, &command) {
+            return Some(Happened::Failed { what: what.to_owned(), stale: false });
+        }
+        Some(match command {
+            Command::Leave | Command::LetGo => return None,
+            Command::Runs => {
+                let open = (0..self.runs.len()).filter(|nth| !self.sitting(*nth).run_done());
+                Happened::Runs(open.map(|nth| Waiting { row: self.row(nth), sitting: Ok(self.sitting(nth)) }).collect(), None)
+            }
+            Command::Begin(run) => {
+                self.runs.push((*run, Vec::new()));
+                let nth = self.runs.len() - 1;
+                Happened::TakenUp(Box::new(self.row(nth)), Box::new(self.sitting(nth)))
+            }
+            Command::TakeUp(RunId(nth)) => Happened::TakenUp(Box::new(self.row(nth as usize)), Box::new(self.sitting(nth as usize))),
+            Command::Book(RunId(nth), event) => {
+                self.sitting(nth as usize).take(&event).unwrap();
+                self.runs[nth as usize].1.push(event.clone());
+                Happened::Booked(RunId(nth), event)
+            }
+        })
+    }
+}
