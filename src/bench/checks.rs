@@ -3,40 +3,51 @@
 use super::Faults;
 use super::dressings::Shelves;
 use super::sizes::in_words;
-use crate::diagnostic::{At, Diagnostic, Told};
+use crate::diagnostic::{At, Diagnostic, Key, Told};
 use crate::dressing::{Base, Change, Clip, Dressing, HookChart, HookMeasure, Part, PartFields, Size, Turns, Way};
+use std::collections::HashSet;
+
+/// How many faults of one dressing put together are enough to go on with.
+const ENOUGH: usize = 100;
 
 /// Puts the dressing together for every size and variant and tells each fault once. Where it is not `whole`,
 /// because something in it could not be read, nothing is told to be missing.
 pub(crate) fn run(dressing: &Dressing, shelves: &Shelves<'_>, whole: bool, faults: &Faults) {
-    let mut found: Vec<Diagnostic> = Vec::new();
-    let mut tell = |fault: Diagnostic| {
-        // A size that is wrong is wrong in every variant: what and where make a fault, whoever meets it.
-        if !found.iter().any(|other| other.at == fault.at && other.what == fault.what) {
-            found.push(fault);
-        }
-    };
+    let (mut once, before) = (Once::default(), faults.errors());
     let variants = dressing.variants.iter().map(|(name, variant)| (Some(name.as_str()), variant.hook.as_ref()));
     for (variant, own_hook) in std::iter::once((None, None)).chain(variants) {
         let hook = own_hook.unwrap_or(&dressing.hook);
         let Some(chart) = shelves.charts.good.get(&hook.value) else { continue };
-        for size in &dressing.sizes {
+        // Every size with every variant is much to go through where everything is wrong.
+        for size in dressing.sizes.iter().take_while(|_| faults.errors() - before < ENOUGH) {
             if let Some(fault) = in_chart(size, chart, own_hook.map(|hook| &hook.at)) {
-                tell(fault);
+                once.tell(fault, faults);
                 continue;
             }
             match dressing.parts_for(&size.value, chart.old_scale(), variant) {
-                Ok(parts) if whole => together(&parts, dressing, variant).into_iter().for_each(&mut tell),
+                Ok(parts) if whole => together(&parts, dressing, variant).into_iter().for_each(|fault| once.tell(fault, faults)),
                 Ok(_) => {}
-                Err(wrong) => wrong.into_iter().for_each(&mut tell),
+                Err(wrong) => wrong.into_iter().for_each(|fault| once.tell(fault, faults)),
             }
         }
     }
-    strangers(dressing).into_iter().for_each(&mut tell);
+    strangers(dressing).into_iter().for_each(|fault| once.tell(fault, faults));
     if whole {
-        idle(dressing, shelves).into_iter().for_each(&mut tell);
+        idle(dressing, shelves).into_iter().for_each(|fault| once.tell(fault, faults));
     }
-    found.into_iter().for_each(|fault| faults.push(fault));
+}
+
+/// Tells each fault once: a size that is wrong is wrong in every variant. What and where make a fault, whoever meets it.
+#[derive(Default)]
+struct Once(HashSet<(String, Vec<Key>, bool)>);
+
+impl Once {
+    fn tell(&mut self, fault: Diagnostic, faults: &Faults) {
+        let (path, on_key) = fault.at.as_ref().map(|at| (at.path.clone(), at.on_key)).unwrap_or_default();
+        if self.0.insert((fault.what.clone(), path, on_key)) {
+            faults.push(fault);
+        }
+    }
 }
 
 /// Parts that a variant changes and that only another variant has.

@@ -20,6 +20,9 @@ const MOST_STEPS: usize = 200;
 /// The most sizes, variants or changes by size one dressing may have: every one is put together with every other.
 const MOST: usize = 40;
 
+/// The most cards one dressing may have: each size of each variant and of none.
+const MOST_CARDS: usize = 500;
+
 /// What the second of two silks is for.
 const HEAD: &str = "head";
 /// What silks may be for: the work, and the last finish.
@@ -59,6 +62,11 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
     let parts: Vec<Part> = listed.iter().flat_map(|v| v.items("parts")).take(MOST_PARTS).filter_map(|item| parts::declared(&item, &ground, |_| {})).collect();
     let at_size = r.get("at-size").map(|v| changes(&v, &ground)).unwrap_or_default();
     let variants = variants.map(|v| self::variants(&v, &ground, shelves, &folded, renamed)).unwrap_or_default();
+    let cards = sizes.len() * (variants.len() + 1);
+    if cards > MOST_CARDS {
+        let what = format!("{} sizes in {} variants come to {cards} cards; a dressing has {MOST_CARDS} at most", sizes.len(), variants.len());
+        faults.push(Diagnostic::error(what, r.at.key("variants").the_key()).right("another dressing for some of the variants"));
+    }
     let steps = r.get("steps").map(|v| self::steps(&v, &ground)).unwrap_or_default();
     let time = r.get("time").and_then(|v| v.time());
     let note = r.note();

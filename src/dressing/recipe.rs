@@ -124,9 +124,16 @@ fn lay_over(parts: &mut [Part], name: &Told<String>, fields: &PartFields, left_o
     }
 }
 
+/// After how many ties no more are looked for.
+const MOST_TIED: usize = 100;
+
 /// Two changes of one strength that say the same field of the same part.
 fn tied(fitting: &[&Change], faults: &mut Vec<Diagnostic>) {
     for (nth, a) in fitting.iter().enumerate() {
+        // Where so many tie, the first of them tell what is wrong.
+        if faults.len() > MOST_TIED {
+            return;
+        }
         for b in fitting.iter().skip(nth + 1).filter(|b| b.rule.strength() == a.rule.strength()) {
             for (name, fields) in &a.parts {
                 for (_, others) in b.parts.iter().filter(|(other, _)| other.value == name.value) {
