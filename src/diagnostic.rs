@@ -21,20 +21,33 @@ pub enum Key {
 pub struct At {
     /// The file, as the user would name it.
     pub file: Arc<Path>,
-    /// The keys that lead to the value.
-    pub path: Vec<Key>,
+    /// The keys that lead to the value; shared, since every told value carries its place about with it.
+    pub path: Arc<[Key]>,
     /// Bytes of a one-line value that are at fault; `None` is the whole value.
     pub within: Option<Range<usize>>,
     /// The fault lies in the last key itself, not in its value.
     pub on_key: bool,
     /// Line and column (from 1) where they are known already, as from the YAML reader itself.
     pub exact: Option<(usize, usize)>,
+    /// The rule that stands in where the file says nothing; the place is then that of what it stands in for.
+    pub rule: Option<Arc<Rule>>,
+}
+
+/// A rule that stands in where a dresser's file says nothing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Rule {
+    /// It is the custom of the kind of fly; else only what is usual at benches.
+    pub custom: bool,
+    /// As it would stand in the file.
+    pub text: String,
+    /// Whose rule it is, and where it was published.
+    pub source: String,
 }
 
 impl At {
     /// The file as a whole.
     pub fn file(file: impl Into<Arc<Path>>) -> Self {
-        At { file: file.into(), path: Vec::new(), within: None, on_key: false, exact: None }
+        At { file: file.into(), path: Arc::new([]), within: None, on_key: false, exact: None, rule: None }
     }
 
     /// The value under `key`.
@@ -55,9 +68,12 @@ impl At {
         At { on_key: true, within: None, ..self.clone() }
     }
 
-    /// These bytes of the value.
+    /// These bytes of the value. A rule that stands in has no bytes of its own in the file.
     #[must_use]
     pub fn bytes(&self, within: Range<usize>) -> Self {
+        if self.rule.is_some() {
+            return self.clone();
+        }
         At { within: Some(within), on_key: false, ..self.clone() }
     }
 
@@ -67,10 +83,43 @@ impl At {
         At { exact: Some((line, column)), ..self.clone() }
     }
 
+    /// This place, with the rule that stands in for what is not said there.
+    #[must_use]
+    pub fn ruled(&self, rule: Rule) -> Self {
+        At { rule: Some(Arc::new(rule)), ..self.clone() }
+    }
+
+    /// What this value stands in.
+    #[must_use]
+    pub fn parent(&self) -> Self {
+        let above = self.path.split_last().map_or(&[][..], |(_, above)| above);
+        At { path: above.into(), within: None, ..self.clone() }
+    }
+
+    /// The place in words: `dressings/sallow-dun.yaml, parts 3, turns`; or the rule that stands in there.
+    pub fn in_words(&self) -> String {
+        if let Some(rule) = &self.rule {
+            return format!("{}: `{}`", rule.source, rule.text);
+        }
+        let mut text = self.file.to_string_lossy().into_owned();
+        for key in self.path.iter() {
+            match key {
+                Key::Name(name) => {
+                    text.push_str(", ");
+                    text.push_str(name);
+                }
+                Key::Nth(nth) => {
+                    text.push(' ');
+                    text.push_str(&(nth + 1).to_string());
+                }
+            }
+        }
+        text
+    }
+
     fn deeper(&self, key: Key) -> Self {
-        let mut path = self.path.clone();
-        path.push(key);
-        At { file: self.file.clone(), path, within: None, on_key: false, exact: None }
+        let path = self.path.iter().cloned().chain([key]).collect();
+        At { file: self.file.clone(), path, within: None, on_key: false, exact: None, rule: None }
     }
 }
 

@@ -5,11 +5,14 @@
 //! left out, nothing is written twice, and any row can be computed again from its inputs. One key is the
 //! `--why` key, the JSON key and the `{part.field}` of a step's text.
 
+use crate::diagnostic::At;
 use crate::measure::Unit;
 use indexmap::IndexMap;
 use rust_decimal::Decimal;
 use serde::Serialize;
+use std::borrow::Cow;
 use std::collections::HashMap;
+use std::fmt;
 
 /// How well a figure is known, strongest first. A worked figure is as weak as its weakest input.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -72,13 +75,49 @@ pub struct Formula<V: 'static> {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Fig(u32);
 
+/// Where a given figure was given. A place is put into words only when somebody asks.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Source {
+    /// At a place in a dresser's file, or by the rule that stands in there.
+    Told(At),
+    /// Some other way, in words.
+    Words(Cow<'static, str>),
+}
+
+impl fmt::Display for Source {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Source::Told(at) => f.write_str(&at.in_words()),
+            Source::Words(words) => f.write_str(words),
+        }
+    }
+}
+
+impl From<&'static str> for Source {
+    fn from(words: &'static str) -> Self {
+        Source::Words(Cow::Borrowed(words))
+    }
+}
+
+impl From<String> for Source {
+    fn from(words: String) -> Self {
+        Source::Words(Cow::Owned(words))
+    }
+}
+
+impl From<&Source> for Source {
+    fn from(source: &Source) -> Self {
+        source.clone()
+    }
+}
+
 /// Where a figure comes from.
 #[derive(Clone)]
 pub enum Origin<V: 'static> {
     /// Given, from the place named.
     Given {
-        /// The file and key, or the rule, it was given by.
-        from: String,
+        /// The place or the words it was given by.
+        from: Source,
     },
     /// Worked from other rows.
     Worked {
@@ -119,7 +158,7 @@ impl<V: Copy> Default for Sheet<V> {
 impl<V: Copy> Sheet<V> {
     /// An empty sheet.
     pub fn new() -> Self {
-        Sheet { rows: IndexMap::new(), numbers: HashMap::new() }
+        Sheet { rows: IndexMap::with_capacity(256), numbers: HashMap::new() }
     }
 
     /// The row; rows are only made by this sheet, so it is there.
@@ -180,14 +219,13 @@ impl<V: Copy> Sheet<V> {
     }
 
     fn put(&mut self, key: &str, row: Row<V>) -> Fig {
-        debug_assert!(!self.rows.contains_key(key), "the figure {key} is set once");
         let key = self.free_key(key);
         let (index, _) = self.rows.insert_full(key, row);
         Fig(index as u32)
     }
 
     /// Sets a figure that was given.
-    pub fn given(&mut self, key: impl AsRef<str>, value: V, unit: Unit, standing: Standing, from: impl Into<String>) -> Fig {
+    pub fn given(&mut self, key: impl AsRef<str>, value: V, unit: Unit, standing: Standing, from: impl Into<Source>) -> Fig {
         self.put(key.as_ref(), Row { value, unit, standing, origin: Origin::Given { from: from.into() } })
     }
 

@@ -11,8 +11,9 @@ use crate::plan;
 /// A dressing with no worse fault than a key too many is worked too, so that all its faults are told in one go.
 pub fn check(bench: &Bench) -> Vec<Diagnostic> {
     let mut found = Vec::new();
-    for dressing in bench.dressings.values().chain(bench.broken.iter().filter_map(|broken| broken.meant.as_ref())) {
-        of_dressing(bench, dressing, &mut found);
+    let dressings: Vec<&Dressing> = bench.dressings.values().chain(bench.broken.iter().filter_map(|broken| broken.meant.as_ref())).collect();
+    for faults in shared_out(&dressings, |dressing| of_dressing(bench, dressing)) {
+        faults.into_iter().for_each(|fault| add(&mut found, fault));
     }
     for order in bench.orders.values() {
         match plan::work(order, &bench.dressings, &bench.shelf) {
@@ -29,7 +30,23 @@ pub fn check(bench: &Bench) -> Vec<Diagnostic> {
     found
 }
 
-fn of_dressing(bench: &Bench, dressing: &Dressing, found: &mut Vec<Diagnostic>) {
+/// Does the same to each, shared out over the machine's processors; answers stay in order.
+pub(super) fn shared_out<T: Sync, R: Send>(all: &[T], each: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    let hands = std::thread::available_parallelism().map_or(1, usize::from).min(all.len().div_ceil(8)).max(1);
+    if hands == 1 {
+        return all.iter().map(each).collect();
+    }
+    let each = &each;
+    std::thread::scope(|scope| {
+        let shares: Vec<_> = all.chunks(all.len().div_ceil(hands)).map(|share| scope.spawn(move || share.iter().map(each).collect::<Vec<R>>())).collect();
+        // A share that came to grief is done again here, where its grief is seen.
+        let joined = shares.into_iter().zip(all.chunks(all.len().div_ceil(hands)));
+        joined.flat_map(|(share, again)| share.join().unwrap_or_else(|_| again.iter().map(each).collect())).collect()
+    })
+}
+
+fn of_dressing(bench: &Bench, dressing: &Dressing) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
     let variants = std::iter::once(None).chain(dressing.variants.keys().map(|name| Some(name.as_str())));
     for variant in variants {
         for size in &dressing.sizes {
@@ -37,9 +54,10 @@ fn of_dressing(bench: &Bench, dressing: &Dressing, found: &mut Vec<Diagnostic>) 
                 Ok(card) => card.advice,
                 Err(faults) => faults,
             };
-            faults.into_iter().for_each(|fault| add(found, fault));
+            faults.into_iter().for_each(|fault| add(&mut found, fault));
         }
     }
+    found
 }
 
 /// A fault that comes again at other sizes with other figures is told once.

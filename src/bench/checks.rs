@@ -4,8 +4,9 @@ use super::Faults;
 use super::dressings::Shelves;
 use super::sizes::in_words;
 use crate::diagnostic::{At, Diagnostic, Key, Told};
-use crate::dressing::{Base, Change, Clip, Dressing, HookChart, HookMeasure, Part, PartFields, Size, Turns, Way};
+use crate::dressing::{Base, Change, Clip, Dressing, HookChart, Part, PartFields, Size, Turns, Way};
 use std::collections::HashSet;
+use std::sync::Arc;
 
 /// How many faults of one dressing put together are enough to go on with.
 const ENOUGH: usize = 100;
@@ -39,7 +40,7 @@ pub(crate) fn run(dressing: &Dressing, shelves: &Shelves<'_>, whole: bool, fault
 
 /// Tells each fault once: a size that is wrong is wrong in every variant. What and where make a fault, whoever meets it.
 #[derive(Default)]
-struct Once(HashSet<(String, Vec<Key>, bool)>);
+struct Once(HashSet<(String, Arc<[Key]>, bool)>);
 
 impl Once {
     fn tell(&mut self, fault: Diagnostic, faults: &Faults) {
@@ -110,8 +111,7 @@ fn of_others(part: &Part, parts: &[Part]) -> Vec<Diagnostic> {
 
 /// Whether the chart knows the size, given or between two given.
 pub(crate) fn in_chart(size: &Told<Size>, chart: &HookChart, told_by: Option<&At>) -> Option<Diagnostic> {
-    let needed = [HookMeasure::Gap, HookMeasure::Shank, HookMeasure::HookWire];
-    if needed.iter().all(|measure| chart.around(&size.value, *measure).is_some()) {
+    if chart.shape.needs().iter().all(|measure| chart.around(&size.value, *measure).is_some()) {
         return None;
     }
     let given = in_words(chart.sizes_by_rank());
@@ -145,13 +145,6 @@ fn together(parts: &[Part], dressing: &Dressing, variant: Option<&str>) -> Vec<D
                 None => fault,
             };
             faults.push(fault.right(format!("say `{}` of \"{}\" anew in the variant, or leave it out as well", key_of(&part.fields, at), part.name.value)));
-        }
-        if let Some(way) = &part.fields.way
-            && way.value == Way::Hackle
-            && part.fields.fibre.is_none()
-        {
-            let fault = Diagnostic::error(format!("the hackle \"{}\" does not say how long its fibre is", part.name.value), part.name.at.clone());
-            faults.push(fault.right("such as `fibre: 1.5 gap`"));
         }
     }
     faults

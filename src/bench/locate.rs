@@ -50,14 +50,14 @@ pub(super) struct Places(Sought);
 impl Places {
     /// Looks for these places.
     pub(super) fn of<'a>(text: &str, all: impl Iterator<Item = &'a At>) -> Option<Places> {
-        let paths = all.filter(|at| at.exact.is_none()).map(|at| at.path.clone()).collect();
+        let paths = all.filter(|at| at.exact.is_none()).map(|at| at.path.to_vec()).collect();
         seek(without_mark(text).0, Sought { paths, ..Sought::default() }).map(Places)
     }
 
     /// Where `at` is, if it is among those found or needs no looking for.
     pub(super) fn spot(&self, text: &str, at: &At) -> Option<Spot> {
         let seen = if at.on_key { &self.0.keys } else { &self.0.scalars };
-        spot(text, at, |_| seen.borrow().get(&at.path).map(|(start, scalar)| (*start, Some(scalar.clone()))))
+        spot(text, at, |_| seen.borrow().get(&*at.path).map(|(start, scalar)| (*start, Some(scalar.clone()))))
     }
 }
 

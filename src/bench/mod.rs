@@ -10,6 +10,7 @@ mod checks;
 mod colours;
 pub mod demo;
 mod dressings;
+pub mod edit;
 mod faults;
 pub mod find;
 pub mod locate;
@@ -120,6 +121,16 @@ struct Known {
     dressings: Names,
 }
 
+impl Bench {
+    /// What a dressing or an order of this bench is read against.
+    fn shelves(&self) -> dressings::Shelves<'_> {
+        dressings::Shelves {
+            charts: Goods { names: &self.known.charts, good: &self.shelf.charts },
+            materials: Goods { names: &self.known.materials, good: &self.shelf.materials },
+        }
+    }
+}
+
 /// Reads a bench. Whatever is wrong with it stands in the findings; what is right can be used.
 pub fn load(dir: &Path) -> Loaded {
     let faults = Faults::default();
@@ -196,10 +207,7 @@ pub fn load_order(path: &Path, bench: &Bench) -> (Option<Order>, Vec<Diagnostic>
     let order = match yaml::read(path, &file, &faults) {
         Read::Text(source) => yaml::parse(&source, &faults).and_then(|map| {
             let before = faults.errors();
-            let shelves = dressings::Shelves {
-                charts: Goods { names: &bench.known.charts, good: &bench.shelf.charts },
-                materials: Goods { names: &bench.known.materials, good: &bench.shelf.materials },
-            };
+            let shelves = bench.shelves();
             let dressings = Goods { names: &bench.known.dressings, good: &bench.dressings };
             orders::read(&source, &map, dressings, &shelves, &faults).filter(|_| before == 0)
         }),

@@ -78,16 +78,9 @@ pub(crate) fn declared(value: &Value<'_>, ground: &Ground<'_>, also: impl FnOnce
     if fields.of.is_none() && !r.has("of") && !carried {
         r.faults.push(Diagnostic::error("the part does not say what it is made of", value.at.clone()).right("`of:` and a material of this bench"));
     }
-    if fields.way.is_none() && !r.has("as") {
-        r.faults.push(Diagnostic::error("the part does not say how it goes on", value.at.clone()).right(format!("`as:` and one of: {}", ways())));
-    }
     ways::together(&fields, r.faults);
     r.end();
     Some(Part { name: self::name(&name?).ok()?, fields })
-}
-
-fn ways() -> String {
-    Way::ALL.iter().map(|(word, _)| *word).collect::<Vec<_>>().join(", ")
 }
 
 /// Reads what is said of a part.

@@ -62,6 +62,11 @@ impl<'a> Reader<'a> {
         self.map.contains_key(key)
     }
 
+    /// Whether one of the spellings (with `|` between) is there.
+    pub(crate) fn has_any(&self, keys: &str) -> bool {
+        keys.split('|').any(|key| self.map.contains_key(key))
+    }
+
     /// Counts a name of the dresser's own among the keys that are known.
     pub(crate) fn know_name(&mut self, name: &str) {
         self.named.push(name.to_owned());

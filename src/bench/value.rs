@@ -488,6 +488,7 @@ pub(crate) fn noun(dimension: Dimension) -> &'static str {
         Dimension::Density => "a density",
         Dimension::Time => "a time",
         Dimension::LinearDensity => "the weight of a thread by length",
+        Dimension::Angle => "an angle",
         Dimension::Feathers => "a number of feathers",
         Dimension::Fibres => "a number of fibres",
         Dimension::Drops => "a number of drops",

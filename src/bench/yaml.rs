@@ -51,12 +51,12 @@ impl Source {
     /// Whether something was refused at a place or within it before it had any meaning.
     pub(crate) fn spoilt_within(&self, at: &At) -> bool {
         let spoilt = self.spoilt.borrow();
-        self.all_spoilt.get() || spoilt.range(at.path.clone()..).next().is_some_and(|path| path.starts_with(&at.path))
+        self.all_spoilt.get() || spoilt.range(at.path.to_vec()..).next().is_some_and(|path| path.starts_with(&at.path))
     }
 
     /// Whether the very key at a place was refused.
     pub(crate) fn spoilt_at(&self, at: &At) -> bool {
-        self.all_spoilt.get() || self.spoilt.borrow().contains(&at.path)
+        self.all_spoilt.get() || self.spoilt.borrow().contains(&*at.path)
     }
 
     /// Looks for a place: reads the file again. `None` also when that was done too often, as only a file of
@@ -200,7 +200,7 @@ pub(crate) fn parse(source: &Source, faults: &Faults) -> Option<Map> {
 /// Tells every tag.
 fn tags(source: &Source, walk: &Walk<'_>, node: &Node, faults: &Faults) {
     let tell = |at: At| {
-        source.spoilt.borrow_mut().insert(at.path.clone());
+        source.spoilt.borrow_mut().insert(at.path.to_vec());
         faults.push(
             Diagnostic::error("a tag (a word after !) is not used in these files", at)
                 .right("take the tag away, or put the text in quotes if it begins with !"),
@@ -210,11 +210,11 @@ fn tags(source: &Source, walk: &Walk<'_>, node: &Node, faults: &Faults) {
     whole.iter().for_each(|at| tell(at.clone()));
     for (path, start) in walk.tagged_keys.take() {
         let (line, column) = syntax::line_and_column(&source.text, start);
-        tell(At { path, on_key: true, ..source.at() }.line(line, column));
+        tell(At { path: path.into(), on_key: true, ..source.at() }.line(line, column));
     }
     let tagged: BTreeSet<Vec<Key>> = walk.tagged.take().into_iter().filter(|path| whole.is_none() || !path.is_empty()).collect();
     let hidden: Vec<Vec<Key>> = hidden_tags(source, node).into_iter().filter(|path| !tagged.contains(path)).collect();
-    tagged.into_iter().chain(hidden).for_each(|path| tell(At { path, ..source.at() }));
+    tagged.into_iter().chain(hidden).for_each(|path| tell(At { path: path.into(), ..source.at() }));
 }
 
 /// What an item of a list is called, whose first key this is.
@@ -243,7 +243,7 @@ fn given_twice(source: &Source, all: Vec<Twice>, faults: &Faults) {
         if run_on.as_ref() == Some(&item) && !begins_again {
             continue;
         }
-        let first = At { path: twice.path, on_key: true, ..source.at() };
+        let first = At { path: twice.path.into(), on_key: true, ..source.at() };
         let again = match twice.again.filter(|_| !faults.enough(&source.file)) {
             Some(start) => {
                 let (line, column) = syntax::line_and_column(&source.text, start);
@@ -283,7 +283,7 @@ fn hidden_tags(source: &Source, node: &Node) -> Vec<Vec<Key>> {
     let (mut seen, mut doubtful) = (Vec::new(), Vec::new());
     unlettered(&source.text, node, &mut Vec::new(), &mut seen, &mut doubtful);
     doubtful.retain(|path| {
-        let at = At { path: path.clone(), ..source.at() };
+        let at = At { path: path.clone().into(), ..source.at() };
         source.from(&at).is_some_and(|rest| rest.starts_with('!'))
     });
     seen.into_iter().chain(doubtful).collect()

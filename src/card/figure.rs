@@ -2,9 +2,12 @@
 //! the same marks; they alone know of colours, dots and which way the fly faces.
 
 use super::Card;
-use super::form::{Form, P3, Put, Role, forms};
+mod fibres;
+mod hook;
+
+use super::form::{Form, P3, Put, Role, across_at, forms};
 use super::hook_line::{Backbone, Measures, P2, circle};
-use super::wing::{across_at, unit};
+use crate::dressing::Rides;
 use crate::why::Fig;
 
 /// From where the fly is looked at.
@@ -25,6 +28,8 @@ pub enum Tone {
     Soft,
     /// A seam or edge within a part: the part's colour, darker.
     Seam,
+    /// Dotted: its length is open, a usual one is shown.
+    Dotted,
 }
 
 /// A flat shape, mm; curves are flattened already.
@@ -43,6 +48,8 @@ pub enum Shape {
 pub struct Mark {
     /// The part, by its place in [`Card::parts`].
     pub part: Option<usize>,
+    /// Which of the part's materials it is of, by its place in [`WorkedPart::pieces`](super::WorkedPart::pieces).
+    pub piece: usize,
     /// What it belongs to.
     pub role: Role,
     /// How it is told from its neighbours.
@@ -54,16 +61,33 @@ pub struct Mark {
 /// The marks of a fly, back to front, when `done` steps are done ([`DONE`](super::form::DONE) for all).
 pub fn figure(card: &Card, view: View, done: usize) -> Vec<Mark> {
     let hook = Measures::of(card);
-    let mut draw = Draw { line: hook.backbone(), view, marks: Vec::new(), layer: 0, put: None };
+    let line = hook.backbone();
+    let mut draw = Draw { line: line.clone(), view, marks: Vec::new(), layer: 0, put: None };
     draw.hook(&hook);
     for (order, put) in forms(card).iter().enumerate().filter(|(_, put)| put.seen(done)) {
         draw.layer = order as i64 + 1;
-        draw.put = Some((put.part, put.role));
+        draw.put = Some(Owner { part: put.part, role: put.role, piece: put.piece, open: put.open });
+        draw.line = put.line.clone().unwrap_or_else(|| line.clone());
         draw.form(card, put);
     }
     let mut marks = draw.marks;
     marks.sort_by_key(|(layer, _)| *layer);
-    marks.into_iter().map(|(_, mark)| mark).collect()
+    let mut marks: Vec<Mark> = marks.into_iter().map(|(_, mark)| mark).collect();
+    if hook.rides == Rides::PointUp && view == View::Side {
+        marks.iter_mut().for_each(Mark::turn_over);
+    }
+    marks
+}
+
+impl Mark {
+    /// Turns it over as a hook that rides point up does.
+    fn turn_over(&mut self) {
+        let over = |point: &mut P2| point[1] = -point[1];
+        match &mut self.shape {
+            Shape::Line(points, _) | Shape::Area(points) => points.iter_mut().for_each(over),
+            Shape::Measured(a, b, _) => [a, b].into_iter().for_each(over),
+        }
+    }
 }
 
 /// The corners of all that is drawn, lowest and highest; measured lengths do not count. `None` for no marks.
@@ -85,11 +109,21 @@ pub fn extents(marks: &[Mark]) -> Option<(P2, P2)> {
 }
 
 struct Draw {
+    /// The line that what is being drawn stands on.
     line: Backbone,
     view: View,
     marks: Vec<(i64, Mark)>,
     layer: i64,
-    put: Option<(Option<usize>, Role)>,
+    put: Option<Owner>,
+}
+
+/// What the marks being made belong to.
+#[derive(Clone, Copy)]
+struct Owner {
+    part: Option<usize>,
+    role: Role,
+    piece: usize,
+    open: bool,
 }
 
 impl Draw {
@@ -99,10 +133,20 @@ impl Draw {
             Shape::Area(points) => points.iter().flatten().all(|v| v.is_finite()),
             Shape::Measured(a, b, _) => a.iter().chain(b).all(|v| v.is_finite()),
         };
-        if finite {
-            let (part, role) = self.put.unwrap_or((None, Role::Hook));
-            self.marks.push((layer, Mark { part, role, tone, shape }));
+        if !finite {
+            return;
         }
+        let Owner { part, role, piece, open } = self.put.unwrap_or(Owner { part: None, role: Role::Hook, piece: 0, open: false });
+        let (tone, shape) = match shape {
+            // What is open has no surface: its edge alone is dotted.
+            Shape::Area(mut points) if open => {
+                points.extend(points.first().copied());
+                (Tone::Dotted, Shape::Line(points, 0.08))
+            }
+            shape if open => (Tone::Dotted, shape),
+            shape => (tone, shape),
+        };
+        self.marks.push((layer, Mark { part, piece, role, tone, shape }));
     }
 
     fn flat(&self, [x, y, out]: P3) -> P2 {
@@ -114,50 +158,36 @@ impl Draw {
         }
     }
 
-    fn hook(&mut self, hook: &Measures) {
-        match self.view {
-            View::Side => {
-                self.mark(0, Tone::Plain, Shape::Area(hook.bare_edge()));
-                match hook.eye_ring() {
-                    Some((ring, width)) => self.mark(0, Tone::Plain, Shape::Line(ring, width)),
-                    None => self.mark(0, Tone::Plain, Shape::Line(vec![[-hook.eye, 0.0], [0.0, 0.0]], hook.wire)),
-                }
-            }
-            View::Below => {
-                let rear = (hook.overall - hook.eye - hook.wire / 2.0).max(hook.shank);
-                self.mark(0, Tone::Plain, Shape::Line(vec![[0.0, 0.0], [rear, 0.0]], hook.wire));
-                let mean = (hook.eye - hook.wire).max(hook.wire / 2.0) / 2.0;
-                self.mark(0, Tone::Plain, Shape::Line(circle([-hook.eye / 2.0, 0.0], mean), hook.wire));
-            }
-        }
-    }
-
     fn form(&mut self, card: &Card, put: &Put) {
         let part = put.part.and_then(|part| card.parts.get(part));
         let length = part.and_then(|part| part.length.or(part.fibre));
         match &put.form {
-            Form::Round { profile, furred } => self.round(profile, *furred),
+            Form::Round { profile, furred, floor } => self.round(profile, *furred, *floor),
             Form::Coil { span, turns, across, over, other_way, touching } => self.coil(*span, *turns, *across, over, *other_way, *touching),
-            Form::Fan { s, lift, toward, length: reach, spread, count, bundle, fibre, even } => {
-                self.fan(*s, *lift, *toward, *reach, Brush { spread: *spread, count: *count, bundle: *bundle, fibre: *fibre, even: *even });
+            Form::Fan { s, lift, toward, length: reach, .. } => {
+                self.fan(&put.form);
                 self.measured(*s, *lift, toward.map(|along| along * reach), length);
             }
-            Form::Ring { span, turns, fibre, over, lean, each } => {
-                self.ring(*span, *turns, *fibre, over, *lean, *each);
+            Form::Ring { span, fibre, over, .. } => {
+                self.ring(&put.form);
                 if let Some(fig) = part.and_then(|part| part.fibre) {
                     let s = (span[0] + span[1]) / 2.0;
                     let radius = across_at(over, s).or(over.last().map(|end| end[1])).unwrap_or(0.0) / 2.0;
                     self.measured(s, radius, [0.0, *fibre, 0.0], Some(fig));
                 }
             }
-            Form::Leaf { s, lift, outline, tip } => {
+            Form::Leaf { s, lift, outline, tip, stem } => {
                 let points: Vec<P2> = outline.iter().map(|point| self.lifted(*s, *lift, *point)).collect();
                 let far = outline.iter().map(|point| point[2]).fold(0.0, f64::min) < -1e-9;
                 let layer = if far && self.view == View::Side { self.layer - FAR } else { self.layer };
                 let seam = points.first().map(|first| points.iter().copied().chain([*first]).collect());
                 self.mark(layer, Tone::Plain, Shape::Area(points));
                 if let Some(seam) = seam {
-                    self.mark(layer, Tone::Seam, Shape::Line(seam, 0.05));
+                    self.mark(layer, Tone::Seam, Shape::Line(seam, 0.1));
+                }
+                let stem: Vec<P2> = stem.iter().map(|point| self.lifted(*s, *lift, *point)).collect();
+                if stem.len() > 1 {
+                    self.mark(layer, Tone::Seam, Shape::Line(stem, 0.12));
                 }
                 self.measured(*s, *lift, *tip, part.and_then(|part| part.length));
             }
@@ -173,10 +203,11 @@ impl Draw {
         }
     }
 
-    /// A point `off` from what lies `lift` above the wire at `s`.
+    /// A point `off` from what lies `lift` from the line at `s`: along the line there, away from the gap, outward.
     fn lifted(&self, s: f64, lift: f64, off: P3) -> P2 {
-        let [x, y] = self.line.beside(s, lift);
-        self.flat([x + off[0], y + off[1], off[2]])
+        let ([x, y], [along, up]) = self.line.at(s);
+        let (right, above) = (off[0], off[1] + lift);
+        self.flat([x + right * along - above * up, y + right * up + above * along, off[2]])
     }
 
     fn measured(&mut self, s: f64, lift: f64, off: P3, fig: Option<Fig>) {
@@ -186,11 +217,14 @@ impl Draw {
         }
     }
 
-    fn round(&mut self, profile: &[P2], furred: bool) {
+    fn round(&mut self, profile: &[P2], furred: bool, floor: Option<f64>) {
         let dense = thicken(profile);
         let side = |up: f64| -> Vec<P2> { dense.iter().map(|[s, across]| self.edge(*s, up * across / 2.0)).collect() };
         let (mut points, lower) = (side(1.0), side(-1.0));
         points.extend(lower.into_iter().rev());
+        if let (Some(floor), View::Side) = (floor, self.view) {
+            points.iter_mut().for_each(|point| point[1] = point[1].max(floor));
+        }
         self.mark(self.layer, if furred { Tone::Soft } else { Tone::Plain }, Shape::Area(points));
     }
 
@@ -224,80 +258,10 @@ impl Draw {
             self.mark(self.layer, tone, Shape::Line(points, width));
         }
     }
-
-    fn fan(&mut self, s: f64, lift: f64, toward: P3, length: f64, brush: Brush) {
-        let (square, out) = frame(toward);
-        let aside = if self.view == View::Below { 1.0 } else { 0.0 };
-        let layer = if toward[2] < -0.05 && self.view == View::Side { self.layer - FAR } else { self.layer };
-        let count = brush.count.clamp(1, 60);
-        // The nearest fibre to the middle of the bunch has the full length.
-        let inmost = if count % 2 == 1 { 0.0 } else { 1.0 / f64::from(count - 1) };
-        for i in 0..count {
-            let u = if count == 1 { 0.0 } else { 2.0 * f64::from(i) / f64::from(count - 1) - 1.0 };
-            // Fibres lie in no order across the bunch: an angle that never repeats mixes them.
-            let v = aside * (f64::from(i) * 2.4).sin();
-            let reach = if brush.even { length } else { length * (1.0 - 0.14 * (u * u - inmost * inmost)) };
-            let at = |share: f64| {
-                let (part, side) = (reach * share, (u * brush.spread).tan() * reach * share + u * brush.bundle / 2.0);
-                let depth = (v * brush.spread).tan() * reach * share + v * brush.bundle / 2.0;
-                let off = [
-                    toward[0] * part + square[0] * side + out[0] * depth,
-                    toward[1] * part + square[1] * side + out[1] * depth,
-                    toward[2] * part + square[2] * side + out[2] * depth,
-                ];
-                self.lifted(s, lift, off)
-            };
-            let points = vec![at(0.0), at(1.0)];
-            self.mark(layer, Tone::Plain, Shape::Line(points, brush.fibre));
-        }
-    }
-
-    /// Fibres above and below the wire, each as long as the figure says. Those that point at the one who looks are left out,
-    /// so that what lies beneath can be seen.
-    fn ring(&mut self, span: [f64; 2], turns: f64, fibre: f64, over: &[P2], lean: [f64; 2], each: u32) {
-        const WIDEST: f64 = 1.05;
-        let number = turns.ceil().max(1.0) as usize;
-        for turn in 0..number {
-            let share = if number == 1 { 0.5 } else { turn as f64 / (number - 1) as f64 };
-            let s = span[0] + (span[1] - span[0]) * share;
-            let radius = across_at(over, s).unwrap_or_else(|| over.last().map_or(0.0, |end| end[1])) / 2.0;
-            let along = lean[0] + (lean[1] - lean[0]) * share;
-            for i in 0..each {
-                let round = if each == 1 { 0.0 } else { WIDEST * (2.0 * f64::from(i) / f64::from(each - 1) - 1.0) };
-                // No two fibres of a hackle lean quite alike.
-                let along = along + 0.16 * ((turn as f64 * 7.0 + f64::from(i)) * 2.4).sin();
-                for up in [1.0, -1.0] {
-                    let (up, out) = (up * round.cos(), round.sin());
-                    let (up, out) = if self.view == View::Below { (out, up) } else { (up, out) };
-                    let toward = [along.sin(), along.cos() * up, along.cos() * out];
-                    let [x, y] = self.line.beside(s, radius * up);
-                    let stem = [x, y, radius * out];
-                    let tip = [stem[0] + toward[0] * fibre, stem[1] + toward[1] * fibre, stem[2] + toward[2] * fibre];
-                    let points = vec![self.flat(stem), self.flat(tip)];
-                    self.mark(self.layer, Tone::Plain, Shape::Line(points, 0.05));
-                }
-            }
-        }
-    }
 }
 
 /// How far behind a form its far half is drawn: behind the hook and all else.
 const FAR: i64 = 1_000_000;
-
-struct Brush {
-    spread: f64,
-    count: u32,
-    bundle: f64,
-    fibre: f64,
-    even: bool,
-}
-
-/// Two directions square to `toward` and to each other; the first in the plane of the hook as far as may be.
-fn frame(toward: P3) -> (P3, P3) {
-    let square = if toward[2].abs() > 0.9 { unit([toward[2], 0.0, -toward[0]]) } else { unit([-toward[1], toward[0], 0.0]) };
-    let out = [toward[1] * square[2] - toward[2] * square[1], toward[2] * square[0] - toward[0] * square[2], toward[0] * square[1] - toward[1] * square[0]];
-    (square, out)
-}
 
 /// A profile with places in between, so that it follows the line round the bend.
 fn thicken(profile: &[P2]) -> Vec<P2> {
@@ -312,3 +276,6 @@ fn thicken(profile: &[P2]) -> Vec<P2> {
     dense.extend(profile.last());
     dense
 }
+
+#[cfg(test)]
+mod tests;

@@ -4,9 +4,17 @@
 //! What no figure of the card tells (how far fibres lean, how a slip is rounded) is chosen here for the eye only,
 //! and never changes a length.
 
+mod bunch;
+mod hackle;
+mod leaf;
+mod moments;
+mod off_hook;
+mod several;
+mod wound;
+
 use super::hook_line::{Backbone, Measures, P2, drawn};
 use super::{Card, WorkedPart};
-use crate::dressing::{Way, When};
+use crate::dressing::{HookShape, Way, When};
 
 /// A direction or point: along the hook toward the bend, away from the point, toward the one who looks at the side.
 pub type P3 = [f64; 3];
@@ -33,6 +41,8 @@ pub enum Form {
         profile: Vec<P2>,
         /// Furred, as dubbing is.
         furred: bool,
+        /// Clipped flat at this height, as a trim's floor.
+        floor: Option<f64>,
     },
     /// A strand wound over what lies beneath.
     Coil {
@@ -69,6 +79,10 @@ pub enum Form {
         fibre: f64,
         /// The tips stand in one level, as of hackle fibres; else a little rounded.
         even: bool,
+        /// How each fibre runs.
+        course: Course,
+        /// How it is clipped.
+        trim: Trim,
     },
     /// Fibres that stand out all round the wire: a wound hackle, the flue of a strand.
     Ring {
@@ -84,6 +98,8 @@ pub enum Form {
         lean: [f64; 2],
         /// Fibres above and as many below that are drawn for each turn.
         each: u32,
+        /// How it is clipped.
+        trim: Trim,
     },
     /// Something flat with an outline: a slip of quill, a strip over the back.
     Leaf {
@@ -95,6 +111,8 @@ pub enum Form {
         outline: Vec<P3>,
         /// From the tie to the tip.
         tip: P3,
+        /// The stem of a feather, from that place; empty for none.
+        stem: Vec<P3>,
     },
     /// The loose end of a strand that is tied in and not yet wound.
     Loose {
@@ -116,6 +134,28 @@ pub enum Form {
     },
 }
 
+/// How the fibres of a fan run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Course {
+    /// Straight to the tip.
+    Straight,
+    /// Out to the full length and back again.
+    Loop,
+    /// Out to the knot, then bent.
+    Knee,
+}
+
+/// Where fibres end short of their tips.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Trim {
+    /// Nothing reaches lower than this, mm above the rear of the eye as the point hangs down.
+    pub floor: Option<f64>,
+    /// Nothing reaches further than this from the middle of what it stands on, mm.
+    pub reach: Option<f64>,
+    /// A case over the back holds down all that would stand up.
+    pub under_case: bool,
+}
+
 /// A form put on the hook, with the steps between which it is to be seen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Put {
@@ -127,6 +167,12 @@ pub struct Put {
     pub from: usize,
     /// Seen no longer once so many steps are done.
     pub until: usize,
+    /// Which of the part's materials it is of, counted from 0.
+    pub piece: usize,
+    /// No rule tells its length: a usual one is drawn, dotted.
+    pub open: bool,
+    /// The line it stands on where that is not the hook's: a post, a needle. Its places count along that line.
+    pub line: Option<Backbone>,
     /// The form.
     pub form: Form,
 }
@@ -149,15 +195,31 @@ pub fn forms(card: &Card) -> Vec<Put> {
     let hook = Measures::of(card);
     let works = Works { card, line: hook.backbone(), hook };
     let mut puts: Vec<((usize, usize), Put)> = Vec::new();
-    for (index, part) in card.parts.iter().enumerate() {
+    // What has no place cannot be drawn.
+    for (index, part) in card.parts.iter().enumerate().filter(|(_, part)| part.tied_in.is_some()) {
         let (tied, wound) = works.moments(index, part);
         let order = (wound, works.order(index, part));
-        for form in works.part(part) {
-            puts.push((order, Put { part: Some(index), role: Role::Part, from: wound, until: works.covered(index, part), form }));
+        let until = works.covered(index, part);
+        let open = works.is_open_length(part);
+        // A case that comes over later leaves only what hangs down at the sides.
+        let covered = works.under_case(part).map(|case| case.max(wound)).unwrap_or(usize::MAX);
+        for Made { form, line, piece } in works.made(part) {
+            let mut put = |from: usize, until: usize, form: Form| {
+                if from < until {
+                    puts.push((order, Put { part: Some(index), role: Role::Part, from, until, piece, open, line: line.clone(), form }));
+                }
+            };
+            match held_down(&form) {
+                Some(below) if line.is_none() => {
+                    put(wound, until.min(covered), form);
+                    put(covered, until, below);
+                }
+                _ => put(wound, until, form),
+            }
         }
         if tied < wound {
             let form = works.loose(part);
-            puts.push(((tied, index), Put { part: Some(index), role: Role::Part, from: tied, until: wound, form }));
+            puts.push(((tied, index), Put { part: Some(index), role: Role::Part, from: tied, until: wound, piece: 0, open: false, line: None, form }));
         }
     }
     puts.sort_by_key(|(order, _)| *order);
@@ -165,6 +227,24 @@ pub fn forms(card: &Card) -> Vec<Put> {
     all.extend(puts.into_iter().map(|(_, put)| put));
     all.push(works.head());
     all
+}
+
+/// Standing fibres as a case holds them down.
+fn held_down(form: &Form) -> Option<Form> {
+    let Form::Ring { trim, .. } = form else { return None };
+    let mut below = form.clone();
+    let under = Trim { under_case: true, ..*trim };
+    if let Form::Ring { trim, .. } = &mut below {
+        *trim = under;
+    }
+    Some(below)
+}
+
+/// A form with the line it stands on and the material it is of.
+pub(super) struct Made {
+    form: Form,
+    line: Option<Backbone>,
+    piece: usize,
 }
 
 pub(super) struct Works<'a> {
@@ -178,68 +258,9 @@ impl Works<'_> {
         fig.map(|fig| drawn(&self.card.sheet, fig))
     }
 
-    /// After how many steps the part is tied in, and after how many it is as it stays.
-    fn moments(&self, index: usize, part: &WorkedPart) -> (usize, usize) {
-        let steps = &self.card.steps;
-        let tied = steps.iter().position(|step| step.ties.contains(&index)).map(|at| at + 1);
-        let wound = steps.iter().position(|step| step.winds.contains(&index)).map(|at| at + 1);
-        let (tied, wound) = match (tied, wound) {
-            (Some(tied), Some(wound)) => (tied.min(wound), wound),
-            (Some(at), None) | (None, Some(at)) => (at, at),
-            // A bead goes on before all else; what no step names goes on when all is done.
-            (None, None) if part.way == Way::Whole => (0, 0),
-            (None, None) => (steps.len(), steps.len()),
-        };
-        if !self.is_case(part) {
-            return (tied, wound);
-        }
-        // A case is brought over when all that it covers is wound.
-        let below = self.card.parts.iter().enumerate().filter(|(_, other)| self.is_beneath(other, part));
-        (tied, below.map(|(at, other)| self.moments(at, other).1).fold(wound, usize::max))
-    }
-
-    /// The order of parts that are finished in one step: as it winds them; a case after all; where no step says it, as
-    /// listed, but a rib after what it is wound over.
-    fn order(&self, index: usize, part: &WorkedPart) -> usize {
-        let count = self.card.parts.len();
-        if self.is_case(part) {
-            return 4 * count + index;
-        }
-        if let Some(at) = self.card.steps.iter().find_map(|step| step.winds.iter().position(|wound| *wound == index)) {
-            return 2 * count + at;
-        }
-        let last = self.card.parts.iter().enumerate().filter(|(_, other)| self.is_beneath(other, part)).map(|(at, _)| at).max();
-        match last {
-            Some(last) if part.way == Way::Wound && self.is_open(part) && last > index => 2 * last + 1,
-            _ => 2 * index,
-        }
-    }
-
-    /// Something flat that is brought from one place over to another.
-    pub(super) fn is_case(&self, part: &WorkedPart) -> bool {
-        let [low, high] = self.span(part);
-        matches!(part.way, Way::Slip | Way::Pair | Way::Strip | Way::Sheet) && high - low > 1e-9 && part.length.is_none()
-    }
-
-    /// Whether `other` is something round and closed that shares a stretch of the wire with `part`.
-    fn is_beneath(&self, other: &WorkedPart, part: &WorkedPart) -> bool {
-        let ([low, high], [from, to]) = (self.span(part), self.span(other));
-        let round = matches!(other.way, Way::Dubbed | Way::Spun) || (matches!(other.way, Way::Wound | Way::Rope | Way::Weight) && !self.is_open(other));
-        round && from.max(low) < to.min(high) - 1e-9
-    }
-
-    /// A weight is seen only until something closed is wound over the whole of it.
-    fn covered(&self, index: usize, part: &WorkedPart) -> usize {
-        if part.way != Way::Weight {
-            return usize::MAX;
-        }
-        let [low, high] = self.span(part);
-        let covers = |other: &WorkedPart| {
-            let [from, to] = self.span(other);
-            from <= low + 1e-9 && to >= high - 1e-9 && (other.way == Way::Dubbed || (other.way == Way::Wound && !self.is_open(other)))
-        };
-        let over = |(at, other): (usize, &WorkedPart)| (at != index && covers(other)).then(|| self.moments(at, other).1);
-        self.card.parts.iter().enumerate().filter_map(over).filter(|at| *at >= self.moments(index, part).1).min().unwrap_or(usize::MAX)
+    /// Where a part is tied in; the eye where nobody says.
+    pub(super) fn tied_in(&self, part: &WorkedPart) -> f64 {
+        self.mm(part.tied_in).unwrap_or(0.0)
     }
 
     /// The span of a part from the eye to the bend; both ends the tie-in for a part without one.
@@ -250,7 +271,7 @@ impl Works<'_> {
 
     /// Where a part begins and ends, in the order it is wound.
     fn way_of(&self, part: &WorkedPart) -> [f64; 2] {
-        let at = drawn(&self.card.sheet, part.tied_in);
+        let at = self.tied_in(part);
         part.span.map_or([at, at], |(from, to)| [drawn(&self.card.sheet, from), drawn(&self.card.sheet, to)])
     }
 
@@ -264,7 +285,7 @@ impl Works<'_> {
         }
         if profile.is_empty() {
             let [low, high] = self.span(part);
-            profile = vec![[low, self.hook.wire], [high, self.hook.wire]];
+            profile = vec![[low, self.hook.across], [high, self.hook.across]];
         }
         // A stable sort keeps both sides of a step in their order.
         profile.sort_by(|a, b| a[0].total_cmp(&b[0]));
@@ -280,7 +301,9 @@ impl Works<'_> {
     fn coverage(&self, part: &WorkedPart) -> Option<f64> {
         let (turns, width) = (self.mm(part.turns)?, self.mm(part.width).filter(|width| *width > 0.0)?);
         let beneath = self.beneath(part);
-        let slope: f64 = beneath.iter().zip(beneath.iter().skip(1)).map(|(a, b)| slope(*a, *b)).sum();
+        let mm = |fig| drawn(&self.card.sheet, fig);
+        let beyond = part.beyond.iter().map(|on| slope([mm(on.from), mm(on.across_from)], [mm(on.to), mm(on.across_to)]));
+        let slope: f64 = beneath.iter().zip(beneath.iter().skip(1)).map(|(a, b)| slope(*a, *b)).chain(beyond).sum();
         (slope > 0.0).then(|| turns * width / slope)
     }
 
@@ -298,106 +321,41 @@ impl Works<'_> {
             Way::Hackle => self.hackle(part),
             Way::Dubbed | Way::Spun => self.dubbed(part),
             Way::Bunch => self.bunch(part),
-            Way::Slip | Way::Pair | Way::Strip | Way::Sheet => self.slip(part),
+            Way::Slip | Way::Pair | Way::Strip | Way::Sheet => self.flat(part),
             Way::Whole => self.whole(part),
             // A coat has no form of its own.
             Way::Coat => Vec::new(),
         }
     }
 
-    fn wound(&self, part: &WorkedPart) -> Vec<Form> {
-        let (beneath, [low, high]) = (self.beneath(part), self.span(part));
-        let width = self.mm(part.width).unwrap_or(0.0);
-        let thick = self.mm(part.strand_thick).unwrap_or(width);
-        let turns = self.turns(part);
-        let coil = |over: Vec<P2>, turns: f64, touching: bool| {
-            let across = if width > 0.0 { width } else { 0.1 };
-            Form::Coil { span: self.way_of(part), turns, across, over, other_way: part.other_way, touching }
-        };
-        if self.is_open(part) {
-            let mut forms = vec![coil(beneath.clone(), turns.unwrap_or(1.0), false)];
-            forms.extend(self.flue(part, &beneath));
-            return forms;
+    /// Every form of a part as it stays, on whatever it stands.
+    fn made(&self, part: &WorkedPart) -> Vec<Made> {
+        let mut made: Vec<(Form, Option<Backbone>)> = Vec::new();
+        match self.post_of(part) {
+            Some(post) => made.push((self.round_a_post(part, &post), Some(post.line))),
+            None if self.is_off_the_hook(part) => {}
+            None if self.tail_beyond(part).is_some() => made.extend(self.tail_beyond(part).into_iter().flatten()),
+            None => made.extend(self.part(part).into_iter().map(|form| (form, None))),
         }
-        let layers = self.coverage(part).unwrap_or(1.0).max(1.0);
-        let outer: Vec<P2> = beneath.iter().map(|[s, across]| [*s, across + 2.0 * thick * layers]).collect();
-        let seams = turns.filter(|_| layers < 1.5 && high > low).map(|turns| coil(outer.clone(), turns, true));
-        let mut forms = Vec::new();
-        let flue = self.flue(part, &outer);
-        if high > low {
-            forms.push(Form::Round { profile: outer, furred: false });
-        } else if let Some(turns) = turns {
-            // A collar of a strand, turn beside turn toward the eye.
-            let room = (turns * width).min(low.max(0.0));
-            let across = beneath.last().map_or(self.hook.wire, |end| end[1]) + 2.0 * thick;
-            forms.push(Form::Round { profile: vec![[low - room, across], [low, across]], furred: false });
-        }
-        forms.extend(seams);
-        forms.extend(flue);
-        forms
+        made.extend(self.beyond(part).into_iter().map(|(form, line)| (form, Some(line))));
+        several::lay(self, part, made)
     }
 
-    /// The flue of a fluffy strand stands out to its outside diameter, measured from the middle of the strand.
-    fn flue(&self, part: &WorkedPart, over: &[P2]) -> Option<Form> {
-        let flue = part.flue.filter(|flue| flue.is_finite() && *flue > 0.0)?.min(50.0);
-        let turns = self.turns(part).unwrap_or(8.0);
-        let each = (60.0 / turns).clamp(1.0, 4.0) as u32;
-        Some(Form::Ring { span: self.way_of(part), turns, fibre: flue / 2.0, over: over.to_vec(), lean: [-0.25, 0.25], each })
-    }
-
-    fn dubbed(&self, part: &WorkedPart) -> Vec<Form> {
-        let (beneath, [from, to]) = (self.beneath(part), self.way_of(part));
-        let thick = part.thick.map(|(a, b)| (drawn(&self.card.sheet, a), drawn(&self.card.sheet, b)));
-        let outer = |s: f64, across: f64| match thick {
-            Some((a, b)) if (to - from).abs() > 1e-12 => (a + (b - a) * ((s - from) / (to - from)).clamp(0.0, 1.0)).max(across),
-            Some((a, b)) => a.max(b).max(across),
-            None => 2.0 * across,
-        };
-        let profile = beneath.iter().map(|[s, across]| [*s, outer(*s, *across)]).collect();
-        let mut forms = vec![Form::Round { profile, furred: true }];
-        if let Some(fibre) = self.mm(part.fibre).filter(|fibre| *fibre > 0.0) {
-            forms.push(Form::Ring { span: [from, to], turns: 8.0, fibre, over: beneath, lean: [-0.2, 0.3], each: 3 });
-        }
-        forms
-    }
-
-    /// Whether hackle is swept toward the bend in this kind of fly, as in all that is fished wet (common practice,
-    /// no source).
-    fn swept(&self) -> bool {
-        let kind = self.card.kind.to_lowercase();
-        !kind.contains("dry") && ["wet", "nymph", "spider", "loch", "salmon", "streamer", "lure"].iter().any(|word| kind.contains(word))
-    }
-
-    fn hackle(&self, part: &WorkedPart) -> Vec<Form> {
-        let Some(fibre) = self.mm(part.fibre).or(self.mm(part.length)).filter(|fibre| *fibre > 0.0) else { return Vec::new() };
-        let (over, [from, to]) = (self.beneath(part), self.way_of(part));
-        let turns = self.turns(part).unwrap_or(3.0);
-        let ring = |span: [f64; 2], turns: f64, lean: [f64; 2], each: u32| Form::Ring { span, turns, fibre, over: over.clone(), lean, each };
-        if (to - from).abs() > 1e-9 {
-            let lean = if self.swept() { 0.9 } else { 0.3 };
-            return vec![ring([from, to], turns, [lean, lean], 4)];
-        }
-        // Stems lie side by side; where the card does not tell their width, a quarter of a millimetre is drawn.
-        let pitch = self.mm(part.width).filter(|width| *width > 0.0).unwrap_or(0.25).clamp(0.1, 0.5);
-        let head = self.head_span()[1].min(from);
-        let each = (18.0 / turns).ceil().clamp(2.0, 7.0) as u32;
-        if self.swept() {
-            return vec![ring([(from - turns * pitch).max(head), from], turns, [0.7, 0.95], each.min(4))];
-        }
-        match part.turns_split {
-            Some((behind, before)) if behind.is_finite() && before.is_finite() && behind + before > 0.0 => {
-                let (behind, before) = (behind.clamp(0.0, MOST_TURNS), before.clamp(0.0, MOST_TURNS));
-                let rear = ring([from + pitch / 2.0, from + behind * pitch], behind, [0.0, 0.42], each);
-                let front = ring([(from - before * pitch).max(head), from - pitch / 2.0], before, [-0.42, 0.0], each);
-                [(behind, rear), (before, front)].into_iter().filter(|(turns, _)| *turns > 0.0).map(|(_, form)| form).collect()
-            }
-            _ => vec![ring([(from - turns * pitch).max(head), from], turns, [-0.4, 0.4], each)],
+    /// Whether a part that has a length by its nature has none on the card.
+    fn is_open_length(&self, part: &WorkedPart) -> bool {
+        match part.way {
+            Way::Bunch | Way::Hackle => part.length.is_none() && part.fibre.is_none(),
+            Way::Slip | Way::Pair | Way::Strip | Way::Sheet => part.length.is_none() && part.fibre.is_none() && !self.is_case(part),
+            _ => false,
         }
     }
 
     fn whole(&self, part: &WorkedPart) -> Vec<Form> {
+        if part.shape.knotted {
+            return self.bunch(part);
+        }
         let Some(across) = self.mm(part.width).filter(|across| *across > 0.0) else {
-            return if part.length.is_some() { self.slip(part) } else { Vec::new() };
+            return if part.length.is_some() { self.flat(part) } else { Vec::new() };
         };
         let [low, high] = self.span(part);
         let s = match (high > low, low < 1e-9) {
@@ -409,8 +367,14 @@ impl Works<'_> {
         vec![Form::Ball { s, across }]
     }
 
+    /// The thickest of all that is wound at a place, mm; the bare wire where there is nothing.
+    pub(super) fn across_over(&self, s: f64) -> f64 {
+        let rounds = self.card.parts.iter().flat_map(|other| self.round_of(other));
+        rounds.filter_map(|profile| across_at(&profile, s)).fold(self.hook.across, f64::max)
+    }
+
     fn loose(&self, part: &WorkedPart) -> Form {
-        let s = drawn(&self.card.sheet, part.tied_in);
+        let s = self.tied_in(part);
         let length = self.mm(part.fibre).unwrap_or(self.hook.shank) * 0.8;
         let across = self.mm(part.width).filter(|width| *width > 0.0).unwrap_or(0.15).min(1.5);
         Form::Loose { s, lift: self.hook.wire / 2.0, length, across }
@@ -438,13 +402,24 @@ impl Works<'_> {
         let [front, rear] = self.head_span();
         let wire = self.hook.wire;
         let bead = self.bead_end() > 0.0;
-        let profile = if bead {
+        let profile = if self.hook.shape == HookShape::Tube {
+            vec![[front, 1.15 * wire], [front + 0.6 * (rear - front), 1.35 * wire], [rear, 1.3 * wire]]
+        } else if bead {
             vec![[front, 2.2 * wire], [rear, 1.8 * wire]]
         } else {
             vec![[front, 1.25 * wire], [front + 0.75 * (rear - front), 2.6 * wire], [rear, 2.2 * wire]]
         };
         let finished = self.card.steps.iter().rposition(|step| step.when == When::AtTheVice).map_or(0, |at| at + 1);
-        Put { part: None, role: Role::Head, from: finished, until: usize::MAX, form: Form::Round { profile, furred: false } }
+        Put {
+            part: None,
+            role: Role::Head,
+            from: finished,
+            until: usize::MAX,
+            piece: 0,
+            open: false,
+            line: None,
+            form: Form::Round { profile, furred: false, floor: None },
+        }
     }
 
     /// The bed of silk, as thick as what lies beneath the first thing wound.
@@ -455,16 +430,30 @@ impl Works<'_> {
         let wound = self.card.parts.iter().enumerate().filter(|(_, part)| !part.beneath.is_empty());
         let Some((_, first)) = wound.min_by_key(|(index, part)| self.moments(*index, part).1) else { return Vec::new() };
         let across = self.beneath(first).iter().map(|[_, across]| *across).fold(f64::MAX, f64::min);
-        if rear <= front || across <= self.hook.wire {
+        if rear <= front || across <= self.hook.across {
             return Vec::new();
         }
         let from = self.card.steps.iter().position(|step| !step.ties.is_empty()).map_or(0, |at| at + 1);
-        let form = Form::Round { profile: vec![[front, across], [rear, across]], furred: false };
-        vec![Put { part: None, role: Role::Silk, from, until: usize::MAX, form }]
+        let form = Form::Round { profile: vec![[front, across], [rear, across]], furred: false, floor: None };
+        vec![Put { part: None, role: Role::Silk, from, until: usize::MAX, piece: 0, open: false, line: None, form }]
     }
 }
 
 fn slope(a: P2, b: P2) -> f64 {
     // A step between two stretches adds nothing to the length to be covered.
     if (b[0] - a[0]).abs() < 1e-12 { 0.0 } else { (b[0] - a[0]).hypot((b[1] - a[1]) / 2.0) }
+}
+
+/// Diameter of a profile at a place; `None` outside it.
+pub(super) fn across_at(profile: &[P2], s: f64) -> Option<f64> {
+    profile.iter().zip(profile.iter().skip(1)).find(|(a, b)| a[0] <= s && s <= b[0]).map(|(a, b)| {
+        let part = if b[0] > a[0] { (s - a[0]) / (b[0] - a[0]) } else { 0.0 };
+        a[1] + (b[1] - a[1]) * part
+    })
+}
+
+/// The same direction with length 1.
+pub(super) fn unit(toward: P3) -> P3 {
+    let size = toward.iter().map(|along| along * along).sum::<f64>().sqrt();
+    if size > 0.0 { toward.map(|along| along / size) } else { [1.0, 0.0, 0.0] }
 }

@@ -2,13 +2,12 @@
 
 use crate::reckon::profile::Segment;
 use crate::reckon::{cuts, solids, thread, winding};
-use crate::why::Formula;
 use std::f64::consts::PI;
 
 macro_rules! formula {
-    ($(#[$doc:meta])* $name:ident: $text:literal, [$($takes:ident),*] then [$($then:ident),*] gives $gives:ident, $source:literal, $of:expr) => {
+    ($(#[$doc:meta])* $name:ident: $text:literal, [$($takes:ident),*] then [$($then:ident),*] gives $gives:ident, $source:expr, $of:expr) => {
         $(#[$doc])*
-        pub(crate) static $name: Formula<f64> = Formula {
+        pub(crate) static $name: $crate::why::Formula<f64> = $crate::why::Formula {
             text: $text,
             takes: &[$(crate::measure::Unit::$takes),*],
             then: &[$(crate::measure::Unit::$then),*],
@@ -18,6 +17,7 @@ macro_rules! formula {
         };
     };
 }
+pub(crate) use formula;
 
 formula! { SUM_OF_LENGTHS: "sum of (how many x length)", [] then [One, Mm] gives Mm, "arithmetic",
 |x| Some(products(x)) }

@@ -2,8 +2,14 @@
 //! sheet with its derivation; the drawing, the steps, the plan and the price are all read off it.
 
 mod amount;
+mod astray;
+mod complete;
+pub mod custom;
+pub mod fill;
 mod formulas;
 mod hook;
+mod order;
+mod origin;
 mod part;
 mod place_and_length;
 mod profile;
@@ -13,18 +19,19 @@ mod usual;
 mod work;
 mod worker;
 
+pub use hook::one as hook_figure;
+pub use origin::from as place;
 use work::elsewhere;
 pub use work::work;
-pub use worker::from as place;
 pub mod figure;
 pub mod form;
 pub mod hook_line;
+pub mod hook_outline;
 #[cfg(test)]
 pub(crate) mod sample;
-mod wing;
 
 use crate::diagnostic::Diagnostic;
-use crate::dressing::{Base, EyeTurn, Laid, Per, Shape, Size, Way, When};
+use crate::dressing::{Base, EyeTurn, HookShape, Laid, Per, Rides, Shape, Size, Way, When};
 use crate::why::{Fig, Geometry};
 
 /// A dressing worked out for one hook size and variant.
@@ -60,25 +67,41 @@ pub struct Card {
     pub advice: Vec<Diagnostic>,
 }
 
-/// The hook's figures: rows of the card's sheet, all mm but `mass` (g).
+/// The hook's figures: rows of the card's sheet, all mm but angles (degrees) and `mass` (g).
 #[derive(Clone, Copy, Debug)]
 pub struct Hook {
-    /// From the point square to the shank, clear.
-    pub gap: Fig,
-    /// Rear of the eye to the start of the bend.
+    /// Its shape.
+    pub shape: HookShape,
+    /// Whether the point rides down or up.
+    pub rides: Rides,
+    /// From the point square to the shank, clear; `None` for what has no bend.
+    pub gap: Option<Fig>,
+    /// Rear of the eye to the start of the bend, along the wire; the length of a tube.
     pub shank: Fig,
-    /// Diameter of the wire.
+    /// Diameter of the wire; the outside of a tube.
     pub wire: Fig,
-    /// Front of the eye to the outside of the bend.
+    /// Diameter the first turns lie on: the wire's, or that of a double's two wires together.
+    pub across: Fig,
+    /// Front of the eye to the outside of the bend, straight along the hook.
     pub overall: Fig,
-    /// Length of the eye along the hook.
+    /// Length of the eye along the wire; of a tube, the length a head is counted by.
     pub eye: Fig,
-    /// The barb, from the rear of the eye.
-    pub barb: Fig,
-    /// The point, from the rear of the eye.
-    pub point: Fig,
-    /// The rearmost of the bend, straight from the rear of the eye.
+    /// The barb, along the wire from the rear of the eye.
+    pub barb: Option<Fig>,
+    /// The point, dropped square on to the shank, along the wire from the rear of the eye.
+    pub point: Option<Fig>,
+    /// The rearmost, straight from the rear of the eye.
     pub bend: Fig,
+    /// Semi-axes of the bend, in the line of the shank's end and square to it, where the shank is bent.
+    pub bend_axes: Option<(Fig, Fig)>,
+    /// The lower limb, where the shank is curved; else it is shank less point.
+    pub limb: Option<Fig>,
+    /// Of a jig: from the rear of the eye to its corner.
+    pub front: Option<Fig>,
+    /// The turn of a curved or swimming shank, the angle of a jig, the spread of a double; degrees.
+    pub angle: Option<Fig>,
+    /// The bore of a tube.
+    pub inside: Option<Fig>,
     /// Mass of the bare hook, g.
     pub mass: Fig,
     /// Which way the eye is turned.
@@ -120,8 +143,8 @@ pub struct WorkedPart {
     pub clip: Option<Clipped>,
     /// How it stands.
     pub shape: Shape,
-    /// Where it is tied in (its `at`, else its `from`).
-    pub tied_in: Fig,
+    /// Where it is tied in (its `at`, else its `from`); `None` where nobody says.
+    pub tied_in: Option<Fig>,
     /// Where it begins and ends, for a part with a span; `from` may lie behind or before `to`.
     pub span: Option<(Fig, Fig)>,
     /// Its length beyond the tie-in, for bunches and slips.
@@ -149,8 +172,11 @@ pub struct WorkedPart {
     /// What it is wound on beyond the hook when it is wound, from where it leaves the hook to its far end; places
     /// go on straight from there. Empty for a part that stays on the hook.
     pub beyond: Vec<Stretch>,
-    /// What one fly takes of it, all materials together; nought for fibres that go on from another part.
+    /// What one fly takes of it, all materials together; nought for fibres that go on from another part; `None` where
+    /// something of the part is open.
     pub amount: Option<Fig>,
+    /// Keys the dressing leaves out and the custom of its kind says.
+    pub by_custom: Vec<&'static str>,
 }
 
 /// One material of a part. What is `None` is as in the part.

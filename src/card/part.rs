@@ -18,40 +18,66 @@ pub(super) struct Made {
 }
 
 /// Works a part as it is when its turn comes: the profile holds what lies beneath.
+///
+/// `None`: it has a fault, which was told. A part without an amount has something open: neither the dressing nor a
+/// custom says it, so that what it takes and what it adds to the hook are not known.
 pub(super) fn work(w: &mut Worker<'_>, nth: usize) -> Option<Made> {
+    let faults = w.faults.len();
     let part = w.parts.get(nth)?.clone();
-    let way = part.fields.way.as_ref()?.value;
+    let Some(way) = part.fields.way.as_ref().map(|way| way.value) else {
+        w.fault(how_it_goes_on(&part));
+        return None;
+    };
     let pieces = amount::pieces(w, &part)?;
     goes_on(w, &part, way)?;
-    let tied_in = w.figure_of(nth, Lean::Start, &part.name.at)?;
+    let tied_in = w.figure_of(nth, Lean::Start, &part.name.at);
     let clip = clipped(w, &part)?;
     let mut making = Making { part: begun(&part, way, tied_in, &pieces, clip), growth: Vec::new(), silk: Vec::new() };
-    let m = &mut making;
+    amount::unsaid(w, &part, &pieces);
+    let needs = made(w, nth, &part, &pieces, &mut making);
+    if needs.is_none() && w.faults.len() > faults {
+        return None;
+    }
+    if needs.is_none() {
+        making.growth.clear();
+        making.silk.clear();
+    }
+    Some(Made { making, needs: needs.unwrap_or_default() })
+}
+
+/// What would say how a part goes on.
+fn how_it_goes_on(part: &Part) -> Diagnostic {
+    Diagnostic::error(
+        format!("how \"{}\" goes on is not said, and neither the custom of this kind of fly nor the kind of its material tells", part.name.value),
+        part.name.at.clone(),
+    )
+    .right(format!("`as:` and one of: {}", Way::ALL.iter().map(|(word, _)| *word).collect::<Vec<_>>().join(", ")))
+}
+
+/// Makes the part and gives what a fly needs for it; `None` where something is open or wrong.
+fn made(w: &mut Worker<'_>, nth: usize, part: &Part, pieces: &[Piece<'_>], making: &mut Making) -> Option<Vec<Need>> {
+    let way = making.part.way;
     let taken = match way {
-        Way::Wound | Way::Weight | Way::Rope => amount::wound(w, nth, &part, &pieces, m)?,
-        Way::Hackle => amount::hackle(w, nth, &part, &pieces, m)?,
-        Way::Bunch => amount::bunch(w, nth, &part, &pieces, m)?,
-        Way::Dubbed | Way::Spun => amount::body(w, nth, &part, &pieces, m)?,
-        Way::Slip | Way::Strip | Way::Sheet => amount::flat(w, nth, &part, &pieces, m)?,
-        Way::Pair => amount::pair(w, nth, &part, &pieces, m)?,
-        Way::Whole => amount::whole(w, &part, &pieces, m)?,
-        Way::Coat => amount::coat(w, &part, &pieces)?,
+        Way::Wound | Way::Weight | Way::Rope => amount::wound(w, nth, part, pieces, making)?,
+        Way::Hackle => amount::hackle(w, nth, part, pieces, making)?,
+        Way::Bunch => amount::bunch(w, nth, part, pieces, making)?,
+        Way::Dubbed | Way::Spun => amount::body(w, nth, part, pieces, making)?,
+        Way::Slip | Way::Strip | Way::Sheet => amount::flat(w, nth, part, pieces, making)?,
+        Way::Pair => amount::pair(w, nth, part, pieces, making)?,
+        Way::Whole => amount::whole(w, nth, part, pieces, making)?,
+        Way::Coat => amount::coat(w, part, pieces)?,
     };
     if let Some(Told { value: Base::Loop, at }) = &part.fields.on {
-        loop_of_silk(w, &part, m, &at.clone())?;
+        loop_of_silk(w, part, making, &at.clone())?;
     }
-    let needs = if let Some(told) = &part.fields.carries_on {
-        let source = format!("the fibres of \"{}\" go on in this part, and are counted there", told.value);
-        making.part.amount = Some(w.sheet.given(format!("{}.amount", part.name.value), 0.0, amount::unit_of(way), Standing::Stated, source));
-        Vec::new()
-    } else {
-        needs(w, &part, way, &pieces, taken, &mut making)?
-    };
-    Some(Made { making, needs })
+    let Some(told) = &part.fields.carries_on else { return needs(w, part, way, pieces, taken, making) };
+    let source = format!("the fibres of \"{}\" go on in this part, and are counted there", told.value);
+    making.part.amount = Some(w.sheet.given(format!("{}.amount", part.name.value), 0.0, amount::unit_of(way), Standing::Stated, source));
+    Some(Vec::new())
 }
 
 /// The part as it stands before its amounts are known.
-fn begun(part: &Part, way: Way, tied_in: Fig, pieces: &[Piece<'_>], clip: Option<Clipped>) -> WorkedPart {
+fn begun(part: &Part, way: Way, tied_in: Option<Fig>, pieces: &[Piece<'_>], clip: Option<Clipped>) -> WorkedPart {
     let piece =
         |piece: &Piece<'_>| WorkedPiece { material: piece.name.clone(), span: None, turns: None, count: None, width: None, strand_thick: None, amount: None };
     let first = pieces.first();
@@ -80,6 +106,7 @@ fn begun(part: &Part, way: Way, tied_in: Fig, pieces: &[Piece<'_>], clip: Option
         beneath: Vec::new(),
         beyond: Vec::new(),
         amount: None,
+        by_custom: part.fields.said().into_iter().filter(|(_, at)| at.rule.is_some()).map(|(key, _)| key).collect(),
     }
 }
 
@@ -158,7 +185,7 @@ fn needs(w: &mut Worker<'_>, part: &Part, way: Way, pieces: &[Piece<'_>], taken:
         let mut share = None;
         let amount = if let Some(told) = &part.fields.amount {
             stated(w, name, told, way)?
-        } else if let Some(Told { value: Gives::Flies { flies, size }, at }) = &piece.material.gives {
+        } else if let Some(Told { value: Gives::Flies { flies, size }, at }) = piece.material.gives.as_ref().filter(|_| w.asks_packs) {
             let (given, by_pack) = given_flies(w, &piece.stem, piece.material, *flies, size, at, taken.reckoned)?;
             share = Some(by_pack);
             given

@@ -2,7 +2,7 @@
 
 use super::amount::strand_width;
 use super::formulas::*;
-use super::worker::{Lean, Worker};
+use super::worker::{Lean, Worker, from, standing};
 use crate::diagnostic::{At, Diagnostic, Told};
 use crate::dressing::{Base, Part, Turns, Way};
 use crate::measure::{Unit, words};
@@ -46,9 +46,8 @@ fn start(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
         // A bead sits against the eye and a coat goes on the head where nothing else is said.
         Some(Way::Whole | Way::Coat) => Some(w.marks.eye_rear),
         _ => {
-            let missing = Diagnostic::error(format!("where \"{name}\" is tied in is not said"), part.name.at.clone());
-            w.fault(missing.right(format!("`at:` with a place such as `barb`, `from:` and `to:`, or `over:` another part ({})", other_names(w, nth))));
-            None
+            let right = format!("`at:` with a place such as `barb`, `from:` and `to:`, or `over:` another part ({})", other_names(w, nth));
+            w.missing(name, "where it is tied in", right)
         }
     }
 }
@@ -72,17 +71,13 @@ fn end(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
         && let Some(count) = counted(&turns.value)
     {
         let width = strand_width(w, part)?;
-        let turns = w.common(&format!("{name}.turns"), count, Unit::One, Standing::Stated, &super::worker::from(&turns.at));
+        let turns = w.common(&format!("{name}.turns"), count, Unit::One, standing(&turns.at), &from(&turns.at));
         return w.work(&format!("{name}.to"), &TURNS_BACK, &[start, turns, width], &part.name.at);
     }
     if part.fields.way.as_ref().is_some_and(|way| matches!(way.value, Way::Wound | Way::Rope | Way::Dubbed | Way::Spun | Way::Weight))
         && part.fields.beyond.is_none()
     {
-        w.fault(
-            Diagnostic::error(format!("\"{name}\" begins somewhere but does not say where it ends"), part.name.at.clone())
-                .right("`to:` with a place such as `1/3 shank behind the eye`"),
-        );
-        return None;
+        return w.missing(name, "where it ends", "`to:` with a place such as `1/3 shank behind the eye`");
     }
     Some(start)
 }
@@ -98,6 +93,12 @@ fn length(w: &mut Worker<'_>, nth: usize, part: &Part, at: &At) -> Option<Fig> {
     }
     if let Some(rule) = &part.fields.fibre {
         return w.length(&format!("{name}.fibre"), rule);
+    }
+    let way = part.fields.way.as_ref().map(|way| way.value);
+    let fields = &part.fields;
+    let spanned = fields.to.is_some() || fields.over.is_some() || fields.under.is_some() || fields.beyond.is_some();
+    if !spanned && matches!(way, Some(Way::Bunch | Way::Slip | Way::Pair | Way::Strip | Way::Sheet | Way::Hackle)) {
+        return w.missing(name, "how long it is", "`length:` such as `1 shank`, or `reach:` with a place such as `bend + 1 mm`");
     }
     let start = w.figure_of(nth, Lean::Start, at)?;
     let end = w.figure_of(nth, Lean::End, at)?;

@@ -1,8 +1,15 @@
-//! Cards worked by hand for looking at drawings: a dry fly, a nymph and a winged wet fly, all invented.
+//! Cards worked by hand for looking at drawings: a dry fly, a nymph and a winged wet fly, all invented; the other
+//! constructions and hooks are in `sample/others.rs`.
+
+mod others;
 
 use super::*;
+use crate::diagnostic::{At, Told};
+use crate::dressing::{HookChart, HookFigure, HookMeasure, XRule};
 use crate::measure::Unit;
 use crate::why::Standing;
+use indexmap::IndexMap;
+pub(crate) use others::all;
 
 /// Makes a card from plain millimetres.
 pub(crate) struct Maker {
@@ -21,7 +28,7 @@ pub(crate) fn part(name: &str, way: Way, tied_in: Fig) -> WorkedPart {
         carries_on: None,
         clip: None,
         shape: Shape::default(),
-        tied_in,
+        tied_in: Some(tied_in),
         span: None,
         length: None,
         fibre: None,
@@ -36,7 +43,30 @@ pub(crate) fn part(name: &str, way: Way, tied_in: Fig) -> WorkedPart {
         beneath: Vec::new(),
         beyond: Vec::new(),
         amount: None,
+        by_custom: Vec::new(),
     }
+}
+
+/// The figures of a hook of size 12 whose chart gives these; `None` where they do not go together.
+pub(crate) fn hook_of(shape: HookShape, figures: &[(HookMeasure, f64)]) -> Option<(Geometry, Hook)> {
+    let at = At::file(std::path::PathBuf::from("hooks.yaml"));
+    let figure = |value: f64| HookFigure { value, standing: Standing::Stated, source: String::new(), at: at.clone() };
+    let size = Size::read("12").unwrap();
+    let chart = HookChart {
+        name: Told::new("test".to_owned(), at.clone()),
+        shape,
+        rides: shape.rides(),
+        eye: EyeTurn::Down,
+        one_x: XRule::WholeNumber,
+        density: None,
+        bad: None,
+        packs: Vec::new(),
+        sizes: [(size.clone(), figures.iter().map(|(measure, value)| (*measure, figure(*value))).collect::<IndexMap<_, _>>())].into_iter().collect(),
+        note: None,
+    };
+    let mut sheet = Geometry::new();
+    let (hook, _) = hook::work(&mut sheet, &chart, &Told::new(size, at), None).ok()?;
+    Some((sheet, hook))
 }
 
 impl Maker {
@@ -47,13 +77,21 @@ impl Maker {
         let eye = 2.5 * wire;
         let overall = eye + shank + 0.45 * gap + wire;
         let hook = Hook {
-            gap: give("gap", gap),
+            shape: HookShape::Straight,
+            rides: Rides::PointDown,
+            gap: Some(give("gap", gap)),
             shank: give("shank", shank),
             wire: give("hook-wire", wire),
+            across: give("across", wire),
+            bend_axes: None,
+            limb: None,
+            front: None,
+            angle: None,
+            inside: None,
             overall: give("overall", overall),
             eye: give("eye", eye),
-            barb: give("barb", shank - 0.2 * gap),
-            point: give("point", shank - 0.5 * gap),
+            barb: Some(give("barb", shank - 0.2 * gap)),
+            point: Some(give("point", shank - 0.5 * gap)),
             bend: give("bend", overall - eye),
             mass: give("mass", 0.02),
             turn: EyeTurn::Down,
@@ -75,6 +113,14 @@ impl Maker {
             advice: Vec::new(),
         };
         Maker { card, number: 0 }
+    }
+
+    /// A card on a hook of another shape, worked as from a chart that gives these figures.
+    pub(crate) fn on(name: &str, kind: &str, shape: HookShape, figures: &[(HookMeasure, f64)]) -> Self {
+        let mut made = Maker::new(name, kind, "12", [5.0, 10.0, 0.45]);
+        let (sheet, hook) = hook_of(shape, figures).unwrap();
+        (made.card.sheet, made.card.hook) = (sheet, hook);
+        made
     }
 
     pub(crate) fn mm(&mut self, value: f64) -> Fig {

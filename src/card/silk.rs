@@ -8,7 +8,7 @@ use super::{Need, Stretch};
 use crate::diagnostic::{At, Told};
 use crate::dressing::Way;
 use crate::measure::{Unit, words};
-use crate::why::{Fig, Standing};
+use crate::why::{Fig, Source, Standing};
 
 /// The tying silk while a fly is tied.
 pub(super) struct Silk {
@@ -140,7 +140,7 @@ impl Silk {
     }
 
     /// Whips off at the head.
-    pub(super) fn finish(&mut self, w: &mut Worker<'_>, count: f64, standing: Standing, source: String, at: &At) -> Option<()> {
+    pub(super) fn finish(&mut self, w: &mut Worker<'_>, count: f64, standing: Standing, source: impl Into<Source>, at: &At) -> Option<()> {
         let half = w.common(
             "silk.finish-place.times",
             0.5,

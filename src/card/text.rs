@@ -1,6 +1,6 @@
 //! The words of the steps, with their figures filled in.
 
-use super::worker::{Worker, from};
+use super::worker::Worker;
 use super::{WorkedPart, WorkedStep};
 use crate::diagnostic::{Diagnostic, Told, did_you_mean};
 use crate::dressing::{Act, Bed, Step};
@@ -14,11 +14,11 @@ pub(super) fn steps(w: &mut Worker<'_>, steps: &[Step], outline: &[(usize, Vec<u
         let Some(step) = steps.get(*nth) else { continue };
         let text = match &step.text {
             Some(told) => fill(w, told),
-            None => usual(step, ties, winds, w),
+            None => usual(step),
         };
         let key = format!("step {}", nth + 1);
         let time = step.time.as_ref().map(|told| {
-            let fig = w.sheet.given(format!("{key}.time"), told.value.seconds.to_f64(), Unit::S, Standing::Stated, from(&told.at));
+            let fig = w.said(&format!("{key}.time"), told.value.seconds.to_f64(), Unit::S, &told.at);
             (fig, told.value.per)
         });
         let dries = step.dries.as_ref().map(|told| w.told(&format!("{key}.dries"), told, Unit::S, Standing::Stated));
@@ -46,6 +46,8 @@ fn fill(w: &mut Worker<'_>, told: &Told<String>) -> String {
         let key = after.get(1..close).unwrap_or_default().trim();
         match w.sheet.find(key) {
             Some(fig) => text.push_str(&shown(w.sheet.at(fig))),
+            // What is open is told so; the card's advice says what would mend it.
+            None if w.open.iter().any(|part| key.rsplit_once('.').is_some_and(|(of, _)| of == part)) => text.push_str("(open)"),
             // A part that only other variants have is no slip of the pen: the step says that this fly has none.
             None if left_out(w, key) => text.push_str(&format!("(no {})", key.split('.').next().unwrap_or_default())),
             None => {
@@ -100,8 +102,7 @@ pub fn shown(row: &Row<f64>) -> String {
 }
 
 /// The words of a step that says nothing itself.
-fn usual(step: &Step, ties: &[usize], winds: &[usize], w: &Worker<'_>) -> String {
-    let names = |list: &[usize]| list.iter().filter_map(|nth| w.parts.get(*nth)).map(|part| part.name.value.clone()).collect::<Vec<_>>().join(", ");
+pub(super) fn usual(step: &Step) -> String {
     let mut said = Vec::new();
     for act in &step.acts {
         match act {
@@ -116,8 +117,8 @@ fn usual(step: &Step, ties: &[usize], winds: &[usize], w: &Worker<'_>) -> String
             Act::SilkTurns { turns, .. } => said.push(format!("{} turns of silk.", turns.value)),
             Act::Finish(count) => said.push(format!("{} turns, whip off.", count.value)),
             Act::Coat(of) => said.push(format!("One coat of {}.", of.value)),
-            Act::TieIn(_) => said.push(format!("Tie in the {}.", names(ties))),
-            Act::Wind(_) => said.push(format!("Wind the {}.", names(winds))),
+            Act::TieIn(parts) => said.push(format!("Tie in the {}.", told(parts))),
+            Act::Wind(parts) => said.push(format!("Wind the {}.", told(parts))),
             Act::Fold(parts) => said.push(format!("Bring the {} over and tie down.", told(parts))),
             Act::Stand(parts) => said.push(format!("Raise the {}.", told(parts))),
             Act::Clip(parts) => said.push(format!("Clip the {}.", told(parts))),

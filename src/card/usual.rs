@@ -1,14 +1,36 @@
-//! Steps where a dressing has none: written from its parts in the usual order, marked so.
+//! Steps where a dressing has none: written from its parts in the usual order, with usual times, marked so.
 
+use super::custom;
 use super::worker::{Lean, Worker};
-use crate::diagnostic::{At, Told};
-use crate::dressing::{Act, Bed, Landmark, Of, Place, Step, Term, Way, When};
+use crate::diagnostic::{At, Rule, Told};
+use crate::dressing::{Act, Bed, Landmark, Of, Per, Place, Step, Term, Time, Way, When};
 use crate::measure::Fraction;
+use std::sync::LazyLock;
+
+/// Usual times, as a small table (its page tells what they rest on).
+const TIMES: &str = include_str!("usual_times.csv");
+
+/// How long an act usually takes.
+struct UsualTime {
+    act: &'static str,
+    /// For a part that goes on so; for any where `None`.
+    goes_on: Option<Way>,
+    seconds: Fraction,
+    source: &'static str,
+}
+
+static TABLE: LazyLock<Vec<UsualTime>> = LazyLock::new(|| {
+    let row = |row: Vec<&'static str>| match row.as_slice() {
+        [act, goes_on, seconds, source] => Some(UsualTime { act, goes_on: custom::way(goes_on)?, seconds: Fraction::parse(seconds)?, source }),
+        _ => None,
+    };
+    custom::rows(TIMES).filter_map(row).collect()
+});
 
 /// The usual steps: a bed of silk back to the rearmost part, all tied in, wound in order, whipped off. What is
 /// wound over another part follows it at once; a hackle goes over before the rib that ties it down.
 pub(super) fn steps(w: &mut Worker<'_>) -> Vec<Step> {
-    let at = w.dressing.name.at.clone();
+    let at = ruled(&w.dressing.name.at, "the steps in the usual order", "usual at benches, no source");
     let mut steps = Vec::new();
     let tied: Vec<usize> = (0..w.parts.len()).filter(|nth| way(w, *nth).is_some_and(|way| !matches!(way, Way::Coat | Way::Whole))).collect();
     let mut starts: Vec<(usize, f64)> = Vec::new();
@@ -27,16 +49,32 @@ pub(super) fn steps(w: &mut Worker<'_>) -> Vec<Step> {
             Place { mark: Landmark::Eye, off: vec![one_eye] }
         };
         let back = Place { mark: Landmark::Start(rearmost), off: Vec::new() };
-        steps.push(step(&at, Act::Silk { bed: Bed::Touching, from: Told::new(front, at.clone()), to: Told::new(back, at.clone()) }));
+        let act = Act::Silk { bed: Bed::Touching, from: Told::new(front, at.clone()), to: Told::new(back, at.clone()) };
+        steps.push(step(&at, "silk", None, act));
     }
     // Fibres that go on from another part are on the hook already; what is folded of them waits for what is wound.
     let (carried, ties): (Vec<usize>, Vec<usize>) = tied.into_iter().partition(|nth| w.parts[*nth].fields.carries_on.is_some());
-    steps.extend(ties.into_iter().map(|nth| step(&at, Act::TieIn(vec![name(w, nth, &at)]))));
-    steps.extend(winding_order(w).into_iter().map(|nth| step(&at, Act::Wind(vec![name(w, nth, &at)]))));
+    steps.extend(ties.iter().map(|nth| step(&at, "tie-in", way(w, *nth), Act::TieIn(vec![name(w, *nth, &at)]))));
+    steps.extend(winding_order(w).into_iter().map(|nth| step(&at, "wind", way(w, nth), Act::Wind(vec![name(w, nth, &at)]))));
     let folded = carried.into_iter().filter(|nth| !winds(w, *nth)).collect::<Vec<_>>();
-    steps.extend(folded.into_iter().map(|nth| step(&at, Act::TieIn(vec![name(w, nth, &at)]))));
-    steps.push(step(&at, Act::Finish(Told::new(Fraction::whole(5), at.clone()))));
+    steps.extend(folded.into_iter().map(|nth| step(&at, "fold", way(w, nth), Act::TieIn(vec![name(w, nth, &at)]))));
+    let brought_over: Vec<usize> = ties.into_iter().filter(|nth| is_brought_over(w, *nth)).collect();
+    steps.extend(brought_over.into_iter().map(|nth| step(&at, "fold", way(w, nth), Act::Fold(vec![name(w, nth, &at)]))));
+    let turns = ruled(&w.dressing.name.at, "5 turns", "five turns: Fly Anglers OnLine, tying tips part 169 (whip finish)");
+    steps.push(step(&at, "finish", None, Act::Finish(Told::new(Fraction::whole(5), turns))));
     steps
+}
+
+fn ruled(at: &At, text: &str, source: &str) -> At {
+    at.ruled(Rule { custom: false, text: text.to_owned(), source: source.to_owned() })
+}
+
+/// A slip that goes from one place to another is tied in at the one and brought over to the other.
+fn is_brought_over(w: &Worker<'_>, nth: usize) -> bool {
+    let Some(part) = w.parts.get(nth) else { return false };
+    let fields = &part.fields;
+    let flat = way(w, nth).is_some_and(|way| matches!(way, Way::Slip | Way::Strip | Way::Sheet));
+    flat && fields.length.is_none() && fields.reach.is_none() && (fields.to.is_some() || fields.over.is_some())
 }
 
 fn winding_order(w: &Worker<'_>) -> Vec<usize> {
@@ -73,6 +111,25 @@ fn name(w: &Worker<'_>, nth: usize, at: &At) -> Told<String> {
     Told::new(w.parts[nth].name.value.clone(), at.clone())
 }
 
-fn step(at: &At, act: Act) -> Step {
-    Step { at: at.clone(), when: When::AtTheVice, acts: vec![act], text: None, time: None, dries: None }
+fn step(at: &At, what: &str, way: Option<Way>, act: Act) -> Step {
+    let fits = |row: &&UsualTime| row.act == what && (row.goes_on.is_none() || row.goes_on == way);
+    let time = TABLE.iter().find(fits).map(|row| {
+        let at = ruled(at, &format!("{} s", row.seconds), &format!("usual time, {}", row.source));
+        Told::new(Time { seconds: row.seconds, per: Per::Fly }, at)
+    });
+    Step { at: at.clone(), when: When::AtTheVice, acts: vec![act], text: None, time, dries: None }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_usual_time_is_read_and_names_its_source() {
+        assert_eq!(TABLE.len(), custom::rows(TIMES).count(), "a row was not understood");
+        assert!(TABLE.iter().all(|row| !row.source.is_empty() && !row.seconds.is_negative()));
+        for act in ["silk", "tie-in", "wind", "fold", "finish"] {
+            assert!(TABLE.iter().any(|row| row.act == act && row.goes_on.is_none()), "{act} has a time for any part");
+        }
+    }
 }

@@ -1,13 +1,14 @@
 //! Working a card: the hook, then the steps in order, each part as its turn comes.
 
 use super::silk::Silk;
-use super::worker::{Lean, Worker, from};
+use super::worker::{Lean, Worker, from, standing};
 use super::{Card, Need, WorkedPart};
-use super::{amount, formulas::*, hook, part, text, usual};
+use super::{amount, astray, complete, formulas::*, hook, order, part, text, usual};
 use crate::diagnostic::{Diagnostic, Told};
 use crate::dressing::{Act, Bed, Dressing, Material, Part, Shelf, Size, Step, Way};
 use crate::measure::{Unit, words};
 use crate::why::{Fig, Geometry, Standing};
+use std::rc::Rc;
 
 /// Works a dressing for one hook size and variant (by folded name), on its own chart or another (by folded name).
 ///
@@ -15,20 +16,49 @@ use crate::why::{Fig, Geometry, Standing};
 /// Everything that stands against it: a size outside the chart, a circle of lengths, a body thinner than what
 /// lies beneath it, a figure left unsaid ...
 pub fn work(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, chart: Option<&str>, shelf: &Shelf) -> Result<Card, Vec<Diagnostic>> {
+    let (worker, silk, variant) = set_up(dressing, size, variant, chart, shelf)?;
+    run(worker, silk, variant)
+}
+
+/// The usual steps of a dressing at one of its sizes; `None` where it cannot be worked.
+pub(super) fn usual_steps(dressing: &Dressing, size: &Told<Size>, shelf: &Shelf) -> Option<Vec<Step>> {
+    let (mut worker, ..) = set_up(dressing, size, None, None, shelf).ok()?;
+    Some(usual::steps(&mut worker))
+}
+
+/// A worker with everything laid out, the silk, and the variant's name as written.
+type SetUp<'a> = (Worker<'a>, Option<Silks>, Option<String>);
+
+/// The tying silk, and that of the last finish where it is another.
+type Silks = (Told<String>, Option<Told<String>>);
+
+fn set_up<'a>(
+    dressing: &'a Dressing,
+    size: &'a Told<Size>,
+    variant: Option<&str>,
+    chart: Option<&str>,
+    shelf: &'a Shelf,
+) -> Result<SetUp<'a>, Vec<Diagnostic>> {
     let chosen = variant.and_then(|name| dressing.variants.get(&words::fold(name)));
     let own = chosen.and_then(|variant| variant.hook.as_ref()).unwrap_or(&dressing.hook);
     let chart_name = chart.map_or_else(|| words::fold(&own.value), words::fold);
     let Some(chart) = shelf.charts.get(&chart_name) else {
         return Err(vec![Diagnostic::error(format!("there is no hook chart \"{}\"", own.value), own.at.clone())]);
     };
-    let parts = dressing.parts_for(&size.value, chart.old_scale(), variant.map(words::fold).as_deref())?;
+    let mut parts = dressing.parts_for(&size.value, chart.old_scale(), variant.map(words::fold).as_deref())?;
+    let mut faults = Vec::new();
+    amount::resolve(&mut parts, &mut faults);
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    complete::parts(&mut parts, dressing, shelf, chart.shape);
     let mut sheet = Geometry::new();
     let bead = bead(&mut sheet, &parts, shelf);
     let hook = hook::work(&mut sheet, chart, size, bead)?;
     let worker = Worker::new(sheet, (dressing, shelf), (chart, &size.value), parts, hook);
     let silk = chosen.and_then(|variant| variant.silk.clone()).or_else(|| dressing.silks.first().map(|silk| silk.of.clone()));
     let silk = silk.map(|silk| (silk, dressing.silks.get(1).map(|silk| silk.of.clone())));
-    run(worker, silk, chosen.map(|variant| variant.name.value.clone()))
+    Ok((worker, silk, chosen.map(|variant| variant.name.value.clone())))
 }
 
 /// A figure of one part on the card of another size, for what a pack is known to give there.
@@ -37,14 +67,10 @@ pub fn work(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, chart
 /// What stands against the other card.
 pub(super) fn elsewhere(w: &Worker<'_>, part: &str, size: &Size, field: &str) -> Result<Option<f64>, Vec<Diagnostic>> {
     // The other card is worked without what packs give, so that it cannot ask for this one in turn.
-    let mut shelf = w.shelf.clone();
-    for material in shelf.materials.values_mut() {
-        if matches!(material.gives, Some(Told { value: crate::dressing::Gives::Flies { .. }, .. })) {
-            material.gives = None;
-        }
-    }
     let told = Told::new(size.clone(), w.dressing.name.at.clone());
-    let card = work(w.dressing, &told, w.variant.as_deref(), Some(&w.chart.name.value), &shelf)?;
+    let (mut worker, silk, variant) = set_up(w.dressing, &told, w.variant.as_deref(), Some(&w.chart.name.value), w.shelf)?;
+    worker.asks_packs = false;
+    let card = run(worker, silk, variant)?;
     Ok(card.sheet.find(&format!("{part}.{field}")).map(|fig| card.sheet.value(fig)))
 }
 
@@ -76,7 +102,7 @@ fn bead(sheet: &mut Geometry, parts: &[Part], shelf: &Shelf) -> Option<Fig> {
     }
 }
 
-fn is_bead(material: &Material) -> bool {
+pub(super) fn is_bead(material: &Material) -> bool {
     material.kind.as_ref().is_some_and(|kind| kind.value.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|word| word == "bead" || word == "beads"))
 }
 
@@ -91,26 +117,21 @@ struct Bench<'a, 'b> {
     tried: Vec<bool>,
     coats: Vec<Need>,
     named_in_wind: &'b [String],
+    named_in_tie: &'b [String],
 }
 
-fn run(mut w: Worker<'_>, silks: Option<(Told<String>, Option<Told<String>>)>, variant: Option<String>) -> Result<Card, Vec<Diagnostic>> {
+fn run(mut w: Worker<'_>, silks: Option<Silks>, variant: Option<String>) -> Result<Card, Vec<Diagnostic>> {
     let Some((silk_told, head_told)) = silks else {
         return Err(vec![Diagnostic::error("no silk is named", w.dressing.name.at.clone()).right("`silk:` with a material")]);
     };
     w.variant.clone_from(&variant);
-    amount::resolve(&mut w.parts, &mut w.faults);
-    if !w.faults.is_empty() {
-        return Err(w.faults);
-    }
     let steps =
         if w.dressing.steps.is_empty() { usual::steps(&mut w) } else { w.dressing.steps.iter().filter(|step| concerns(step, &w.parts)).cloned().collect() };
-    let named: Vec<String> = steps
-        .iter()
-        .flat_map(|step| &step.acts)
-        .filter_map(|act| if let Act::Wind(parts) = act { Some(parts) } else { None })
-        .flatten()
-        .map(|told| words::fold(&told.value))
-        .collect();
+    if !w.dressing.steps.is_empty() {
+        order::advise(&mut w, &steps);
+    }
+    let wound = named(&steps, |act| if let Act::Wind(parts) = act { Some(parts) } else { None });
+    let tied = named(&steps, |act| if let Act::TieIn(parts) = act { Some(parts) } else { None });
     let Some(silk) = Silk::start(&mut w, "silk", &silk_told, None) else {
         return Err(no_silk(w, &silk_told));
     };
@@ -123,7 +144,8 @@ fn run(mut w: Worker<'_>, silks: Option<(Told<String>, Option<Told<String>>)>, v
     };
     let finishes = steps.iter().flat_map(|step| &step.acts).filter(|act| matches!(act, Act::Finish(_))).count();
     let count = w.parts.len();
-    let mut bench = Bench { w, silk, head, finishes, worked: vec![None; count], tried: vec![false; count], coats: Vec::new(), named_in_wind: &named };
+    let mut bench =
+        Bench { w, silk, head, finishes, worked: vec![None; count], tried: vec![false; count], coats: Vec::new(), named_in_wind: &wound, named_in_tie: &tied };
     let mut outline = Vec::new();
     for (nth, step) in steps.iter().enumerate() {
         let (ties, winds) = bench.step(step);
@@ -163,6 +185,9 @@ fn run(mut w: Worker<'_>, silks: Option<(Told<String>, Option<Told<String>>)>, v
     if parts.len() < count && w.faults.is_empty() {
         w.fault(Diagnostic::error("a part of this fly could not be worked", w.dressing.name.at.clone()));
     }
+    if w.faults.is_empty() {
+        astray::told(&mut w, &parts);
+    }
     let worked_steps = if w.faults.is_empty() { text::steps(&mut w, &steps, &outline, &parts) } else { Vec::new() };
     if !w.faults.is_empty() {
         return Err(w.faults);
@@ -185,6 +210,11 @@ fn run(mut w: Worker<'_>, silks: Option<(Told<String>, Option<Told<String>>)>, v
     })
 }
 
+/// The folded names of all parts that acts of one sort name.
+fn named<'s>(steps: &'s [Step], parts: impl Fn(&'s Act) -> Option<&'s Vec<Told<String>>>) -> Vec<String> {
+    steps.iter().flat_map(|step| &step.acts).filter_map(parts).flatten().map(|told| words::fold(&told.value)).collect()
+}
+
 fn no_silk(mut w: Worker<'_>, told: &Told<String>) -> Vec<Diagnostic> {
     w.fault(Diagnostic::error(format!("the silk \"{}\" is not a material of this bench", told.value), told.at.clone()));
     w.faults
@@ -192,7 +222,7 @@ fn no_silk(mut w: Worker<'_>, told: &Told<String>) -> Vec<Diagnostic> {
 
 /// Whether a step has anything to do on this fly: one that only handles parts the variant has not is passed over,
 /// with its time.
-fn concerns(step: &Step, parts: &[Part]) -> bool {
+fn concerns(step: &Step, parts: &[Rc<Part>]) -> bool {
     let handled = |act: &Act| match act {
         Act::TieIn(names) | Act::Wind(names) | Act::Fold(names) | Act::Stand(names) | Act::Clip(names) => {
             Some(names.iter().any(|name| parts.iter().any(|part| part.name.value == words::fold(&name.value))))
@@ -206,12 +236,13 @@ impl Bench<'_, '_> {
     /// Does a step; gives the parts it ties in and winds.
     fn step(&mut self, step: &Step) -> (Vec<usize>, Vec<usize>) {
         let mut acts: Vec<&Act> = step.acts.iter().collect();
-        acts.sort_by_key(|act| order(act));
+        acts.sort_by_key(|act| turn(act));
         let (mut ties, mut winds) = (Vec::new(), Vec::new());
         for act in acts {
             match act {
                 Act::TieIn(parts) => ties.extend(self.indices(parts)),
                 Act::Wind(parts) => winds.extend(self.indices(parts)),
+                Act::Fold(parts) => ties.extend(self.on_already(parts)),
                 _ => {}
             }
             // A missing figure has been told as a fault; the rest of the steps may show more.
@@ -222,6 +253,15 @@ impl Bench<'_, '_> {
 
     fn indices(&self, parts: &[Told<String>]) -> Vec<usize> {
         parts.iter().filter_map(|told| self.w.parts.iter().position(|part| part.name.value == words::fold(&told.value))).collect()
+    }
+
+    /// Parts that are folded without being tied in: fibres that go on from another part are on the hook already.
+    fn on_already(&self, parts: &[Told<String>]) -> Vec<usize> {
+        let untied = |nth: &usize| {
+            let part = &self.w.parts[*nth];
+            part.fields.carries_on.is_some() && !self.named_in_tie.contains(&part.name.value) && !self.named_in_wind.contains(&part.name.value)
+        };
+        self.indices(parts).into_iter().filter(untied).collect()
     }
 
     fn act(&mut self, act: &Act, step: &Step) -> Option<()> {
@@ -255,8 +295,9 @@ impl Bench<'_, '_> {
             Act::TieIn(parts) => {
                 for nth in self.indices(parts) {
                     let place = self.w.figure_of(nth, Lean::Start, at);
-                    if let Some(place) = place {
-                        self.silk.bind(&mut self.w, place, at)?;
+                    match place {
+                        Some(place) => self.silk.bind(&mut self.w, place, at)?,
+                        None => self.silk.bind_here(&mut self.w, at)?,
                     }
                     let name = &self.w.parts[nth].name.value;
                     if !self.named_in_wind.contains(name) {
@@ -279,22 +320,20 @@ impl Bench<'_, '_> {
                 for _ in self.indices(parts) {
                     self.silk.bind_here(&mut self.w, at)?;
                 }
+                for nth in self.on_already(parts) {
+                    self.make(nth);
+                }
                 Some(())
             }
             Act::Finish(count) => {
-                let (standing, source) = if self.w.dressing.steps.is_empty() {
-                    (Standing::Usual, "five turns: Fly Anglers OnLine, tying tips part 169 (whip finish)".to_owned())
-                } else {
-                    (Standing::Stated, from(&count.at))
-                };
                 self.finishes = self.finishes.saturating_sub(1);
                 let last = if self.finishes == 0 { self.head.as_mut() } else { None };
-                last.unwrap_or(&mut self.silk).finish(&mut self.w, count.value.to_f64(), standing, source, at)
+                last.unwrap_or(&mut self.silk).finish(&mut self.w, count.value.to_f64(), standing(&count.at), from(&count.at), at)
             }
             Act::Coat(of) => {
                 // A coat that stands among the parts is that part, not one more.
                 let folded = words::fold(&of.value);
-                let part = |part: &Part| {
+                let part = |part: &Rc<Part>| {
                     let is_coat = part.fields.way.as_ref().is_some_and(|way| way.value == Way::Coat);
                     is_coat && (part.name.value == folded || part.fields.of.as_ref().is_some_and(|own| words::fold(&own.value) == folded))
                 };
@@ -332,6 +371,9 @@ impl Bench<'_, '_> {
         }
         self.lies_under(nth);
         let Some(made) = part::work(&mut self.w, nth) else { return };
+        if made.making.part.amount.is_none() {
+            self.w.open.push(made.making.part.name.clone());
+        }
         let grown = made.making.growth.iter().try_for_each(|growth| amount::grow(&mut self.w, growth));
         if grown.is_none() && self.w.faults.is_empty() {
             let at = self.w.parts[nth].name.at.clone();
@@ -355,7 +397,7 @@ impl Bench<'_, '_> {
 }
 
 /// Within one step: silk first, then what is tied in, wound, folded, and last the finish and its coat.
-fn order(act: &Act) -> u8 {
+fn turn(act: &Act) -> u8 {
     match act {
         Act::TurnOver => 0,
         Act::Silk { .. } | Act::SilkTurns { .. } => 1,

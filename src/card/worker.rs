@@ -1,13 +1,15 @@
 //! The card while it is being worked: the sheet, the faults met, and how a rule becomes a figure.
 
 use super::formulas::*;
+pub(crate) use super::origin::{from, standing};
 use super::profile::Profile;
 use super::{Hook, Stretch};
-use crate::diagnostic::{At, Diagnostic, Key, Told};
-use crate::dressing::{Dressing, HookChart, HookLength, Landmark, Length, Material, Of, Part, Place, Shelf, Size, Term};
+use crate::diagnostic::{At, Diagnostic, Severity, Told};
+use crate::dressing::{Dressing, HookChart, HookLength, HookShape, Landmark, Length, Material, Of, Part, Place, Shelf, Size, Term};
 use crate::measure::{Unit, words};
-use crate::why::{Fig, Geometry, Standing};
+use crate::why::{Fig, Geometry, Source, Standing};
 use std::collections::HashMap;
+use std::rc::Rc;
 
 /// Which figure of a part a rule leans on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -26,7 +28,9 @@ pub(crate) struct Worker<'a> {
     pub(crate) shelf: &'a Shelf,
     pub(crate) chart: &'a HookChart,
     pub(crate) size: &'a Size,
-    pub(crate) parts: Vec<Part>,
+    pub(crate) parts: Vec<Rc<Part>>,
+    /// Whether what a pack is known to give may be asked for.
+    pub(crate) asks_packs: bool,
     pub(crate) hook: Hook,
     pub(crate) marks: Marks,
     pub(crate) profile: Profile,
@@ -34,6 +38,10 @@ pub(crate) struct Worker<'a> {
     pub(crate) off: HashMap<usize, Profile>,
     pub(crate) faults: Vec<Diagnostic>,
     pub(crate) advice: Vec<Diagnostic>,
+    /// What is said neither by the dressing nor by a custom.
+    pub(crate) missing: Vec<Missing>,
+    /// Names of parts that have something open.
+    pub(crate) open: Vec<String>,
     /// The variant's name, if one is worked.
     pub(crate) variant: Option<String>,
     known: HashMap<(usize, Lean), Option<Fig>>,
@@ -41,8 +49,29 @@ pub(crate) struct Worker<'a> {
     under_way: Vec<(usize, Lean)>,
 }
 
+/// Something that is said neither by the dressing nor by a custom.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Missing {
+    /// The part.
+    pub(crate) part: String,
+    /// In words: `how long it is`.
+    pub(crate) what: &'static str,
+    /// What would say it.
+    pub(crate) right: String,
+}
+
+/// How a place on the wire becomes one straight along the hook.
+#[derive(Clone)]
+pub(crate) struct Along {
+    /// Takes the place, then the inputs.
+    pub(crate) formula: &'static crate::why::Formula<f64>,
+    pub(crate) inputs: Vec<Fig>,
+    /// As far as here the wire runs level, and both are one.
+    pub(crate) level_to: Option<Fig>,
+}
+
 /// Places of the hook on the sheet, mm along the wire from the rear of the eye.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone)]
 pub(crate) struct Marks {
     pub(crate) eye_rear: Fig,
     /// Rearmost of the bend, along the wire.
@@ -51,6 +80,8 @@ pub(crate) struct Marks {
     pub(crate) bead: Fig,
     pub(crate) free_shank: Fig,
     pub(crate) wire_end: Fig,
+    /// `None`: the wire is level throughout.
+    pub(crate) along: Option<Along>,
 }
 
 impl<'a> Worker<'a> {
@@ -63,20 +94,23 @@ impl<'a> Worker<'a> {
         (hook, marks): (Hook, Marks),
     ) -> Self {
         let ((dressing, shelf), (chart, size)) = (ground, on);
-        let profile = Profile::bare(marks.eye_rear, marks.wire_end, hook.wire);
+        let profile = Profile::bare(marks.eye_rear, marks.wire_end, hook.across);
         Worker {
             sheet,
             dressing,
             shelf,
             chart,
             size,
-            parts,
+            asks_packs: true,
+            parts: parts.into_iter().map(Rc::new).collect(),
             hook,
             marks,
             profile,
             off: HashMap::new(),
             faults: Vec::new(),
             advice: Vec::new(),
+            missing: Vec::new(),
+            open: Vec::new(),
             variant: None,
             known: HashMap::new(),
             under_way: Vec::new(),
@@ -92,15 +126,34 @@ impl<'a> Worker<'a> {
     }
 
     pub(crate) fn fault(&mut self, fault: Diagnostic) {
+        // A rule that only stands in spoils no card: what it would have said stays open.
+        if let Some(rule) = fault.at.as_ref().and_then(|at| at.rule.clone()) {
+            let what = format!("{}: {} cannot be had here, so this stays open", fault.what, rule.source);
+            return self.advise(Diagnostic { severity: Severity::Advice, what, ..fault });
+        }
         if !self.faults.contains(&fault) {
             self.faults.push(fault);
         }
+    }
+
+    /// Notes what nobody says; always `None`.
+    pub(crate) fn missing<T>(&mut self, part: &str, what: &'static str, right: impl Into<String>) -> Option<T> {
+        let missing = Missing { part: part.to_owned(), what, right: right.into() };
+        if !self.missing.contains(&missing) {
+            self.missing.push(missing);
+        }
+        None
     }
 
     pub(crate) fn advise(&mut self, advice: Diagnostic) {
         if !self.advice.contains(&advice) {
             self.advice.push(advice);
         }
+    }
+
+    /// A figure of the dressing: stated, or as well known as the rule that stands in for it.
+    pub(crate) fn said(&mut self, key: &str, value: f64, unit: Unit, at: &At) -> Fig {
+        self.sheet.given(key, value, unit, standing(at), from(at))
     }
 
     /// A figure told by a file.
@@ -122,15 +175,39 @@ impl<'a> Worker<'a> {
     }
 
     /// The figure of a hook measure.
-    fn hook_length(&self, length: HookLength) -> Fig {
-        match length {
+    fn hook_length(&mut self, length: HookLength, at: &At) -> Option<Fig> {
+        let shape = self.hook.shape;
+        let found = match length {
             HookLength::Gap => self.hook.gap,
-            HookLength::Shank => self.hook.shank,
-            HookLength::FreeShank => self.marks.free_shank,
-            HookLength::Overall => self.hook.overall,
-            HookLength::HookWire => self.hook.wire,
-            HookLength::Eye => self.hook.eye,
+            HookLength::HookWire if shape == HookShape::Tube => None,
+            HookLength::Shank => Some(self.hook.shank),
+            HookLength::FreeShank => Some(self.marks.free_shank),
+            HookLength::Overall => Some(self.hook.overall),
+            HookLength::HookWire => Some(self.hook.wire),
+            HookLength::Eye => Some(self.hook.eye),
+        };
+        if found.is_none() {
+            let what = if length == HookLength::Gap { "gap" } else { "wire" };
+            let name = &self.chart.name.value;
+            self.fault(
+                Diagnostic::error(format!("a {} has no {what} to measure by (\"{name}\")", shape.word()), at.clone())
+                    .right("its length (`shank` or `overall`), another part, or a length in mm"),
+            );
         }
+        found
+    }
+
+    /// A place that only hooks with a bend have.
+    fn of_the_bend(&mut self, found: Option<Fig>, what: &str, at: &At) -> Option<Fig> {
+        let shape = self.hook.shape;
+        if found.is_none() {
+            let name = &self.chart.name.value;
+            self.fault(
+                Diagnostic::error(format!("a {} has no {what} (\"{name}\")", shape.word()), at.clone())
+                    .right("a place counted from the eye, its front end, such as `1/2 shank behind the eye`; its rear end is `1 shank behind the eye`"),
+            );
+        }
+        found
     }
 
     /// The terms of a rule as inputs of a formula: how many, of which length.
@@ -146,11 +223,11 @@ impl<'a> Worker<'a> {
                     inputs.push(fig);
                     continue;
                 }
-                Of::Hook(length) => self.hook_length(*length),
+                Of::Hook(length) => self.hook_length(*length, &at.bytes(term.within.clone()))?,
                 Of::Part(name) => self.lean_on(name, Lean::Length, &at.bytes(term.within.clone()))?,
             };
             let times_key = self.sheet.free_key(&format!("{key}.times"));
-            inputs.push(self.sheet.given(times_key, term.times.to_f64(), Unit::One, Standing::Stated, from(at)));
+            inputs.push(self.said(&times_key, term.times.to_f64(), Unit::One, at));
             inputs.push(measure);
         }
         Some(inputs)
@@ -158,7 +235,7 @@ impl<'a> Worker<'a> {
 
     fn unit_length(&mut self, key: &str, mm: f64, at: &At) -> Fig {
         let key = self.sheet.free_key(&format!("{key}.stated"));
-        self.sheet.given(key, mm, Unit::Mm, Standing::Stated, from(at))
+        self.said(&key, mm, Unit::Mm, at)
     }
 
     fn sheet_once(&mut self, key: &str) -> Fig {
@@ -170,7 +247,7 @@ impl<'a> Worker<'a> {
     pub(crate) fn sum(&mut self, key: &str, terms: &[Term], at: &At) -> Option<Fig> {
         if let [Term { times, of: Of::Unit(unit), .. }] = terms {
             let mm = crate::measure::Quantity { figure: *times, unit: *unit }.in_unit(Unit::Mm)?;
-            return Some(self.sheet.given(key, mm, Unit::Mm, Standing::Stated, from(at)));
+            return Some(self.said(key, mm, Unit::Mm, at));
         }
         let inputs = self.terms(key, terms, at)?;
         self.work(key, &SUM_OF_LENGTHS, &inputs, at)
@@ -230,7 +307,7 @@ impl<'a> Worker<'a> {
     }
 
     /// A figure shared by many rows, set once.
-    pub(crate) fn common(&mut self, key: &str, value: f64, unit: Unit, standing: Standing, source: &str) -> Fig {
+    pub(crate) fn common(&mut self, key: &str, value: f64, unit: Unit, standing: Standing, source: impl Into<Source>) -> Fig {
         match self.sheet.find(key) {
             Some(fig) => fig,
             None => self.sheet.given(key, value, unit, standing, source),
@@ -250,11 +327,16 @@ impl<'a> Worker<'a> {
         let fig = self.place_anywhere(key, place)?;
         let (s, end) = (self.value(fig), self.value(self.marks.wire_end));
         if !(-1e-9..=end + 1e-9).contains(&s) {
+            let last = match self.hook.shape {
+                HookShape::Tube => "tube",
+                HookShape::BareShank => "shank",
+                _ => "bend",
+            };
             let what =
-                if s < 0.0 { format!("this lies {:.2} mm before the eye", -s) } else { format!("this lies {:.2} mm beyond the end of the bend", s - end) };
+                if s < 0.0 { format!("this lies {:.2} mm before the eye", -s) } else { format!("this lies {:.2} mm beyond the end of the {last}", s - end) };
             self.fault(
                 Diagnostic::error(format!("{what} on a {} {}", self.chart.name.value, self.size), place.at.clone())
-                    .right(format!("a place between the eye (0) and the end of the bend ({end:.2} mm)")),
+                    .right(format!("a place between the eye (0) and the end of the {last} ({end:.2} mm)")),
             );
             return None;
         }
@@ -265,10 +347,10 @@ impl<'a> Worker<'a> {
         let at = &place.at;
         let mark = match &place.value.mark {
             Landmark::Eye => self.marks.eye_rear,
-            Landmark::Barb => self.hook.barb,
-            Landmark::Point => self.hook.point,
+            Landmark::Barb => self.of_the_bend(self.hook.barb, "barb", at)?,
+            Landmark::Point => self.of_the_bend(self.hook.point, "point", at)?,
             Landmark::Bend => self.marks.bend,
-            Landmark::ShankEnd => self.hook.shank,
+            Landmark::ShankEnd => self.of_the_bend(self.hook.gap.map(|_| self.hook.shank), "bend to go round", at)?,
             Landmark::Bead => self.bead(at)?,
             Landmark::Start(name) => self.lean_on(name, Lean::Start, at)?,
             Landmark::End(name) => self.lean_on(name, Lean::End, at)?,
@@ -302,12 +384,37 @@ impl<'a> Worker<'a> {
             inputs.extend(self.terms(key, &place.value.off, &place.at)?);
             return self.work(key, &PLACE, &inputs, &place.at);
         }
-        self.place_anywhere(key, place)
+        if self.level(None) {
+            return self.place_anywhere(key, place);
+        }
+        let along = self.place_anywhere(&format!("{key}.along-wire"), place)?;
+        if self.level(Some(along)) {
+            return self.work(key, &PLACE, &[along], &place.at);
+        }
+        self.straightened(key, along, &place.at)
+    }
+
+    /// Whether a place (or, with none, every place on the shank) lies as far behind the eye as along the wire.
+    fn level(&self, place: Option<Fig>) -> bool {
+        match (&self.marks.along, place) {
+            (None, _) => true,
+            (Some(Along { level_to: Some(end), .. }), Some(place)) => self.value(place) <= self.value(*end) + 1e-9,
+            (Some(_), _) => false,
+        }
+    }
+
+    /// A place along the wire as one straight along the hook.
+    fn straightened(&mut self, key: &str, place: Fig, at: &At) -> Option<Fig> {
+        let Some(Along { formula, inputs, .. }) = self.marks.along.clone().filter(|_| !self.level(Some(place))) else { return Some(place) };
+        let mut all = vec![place];
+        all.extend(inputs);
+        self.work(key, formula, &all, at)
     }
 
     /// The length of a part told by the place it reaches.
     pub(crate) fn reach(&mut self, key: &str, part: &str, tied_in: Fig, reach: &Told<Place>) -> Option<Fig> {
         let tip = self.straight(&format!("{part}.tip"), reach)?;
+        let tied_in = self.straightened(&format!("{part}.tied-in-straight"), tied_in, &reach.at)?;
         let fig = self.work(key, &DISTANCE, &[tip, tied_in], &reach.at)?;
         self.tolerance(key, fig, &reach.at)?;
         if self.value(fig) < 1e-6 {
@@ -369,6 +476,11 @@ impl<'a> Worker<'a> {
             let place = place.unwrap_or(&part.name.at).clone();
             fault = fault.also(format!("\"{}\" stands in the circle", part.name.value), place);
         }
+        // A circle through a rule that only stands in is that rule's fault, wherever it was met.
+        if let Some(ruled) = fault.also.iter().map(|(_, at)| at).find(|at| at.rule.is_some()).cloned() {
+            fault.at = Some(ruled);
+            fault.also.clear();
+        }
         // One circle is told once, from wherever it was first met.
         if !self.faults.iter().any(|other| other.what.starts_with("these lengths lean")) {
             self.fault(fault);
@@ -384,22 +496,4 @@ impl<'a> Worker<'a> {
     pub(crate) fn across(&mut self, place: Fig) -> Option<Fig> {
         self.profile.across(&mut self.sheet, place)
     }
-}
-
-/// A place in a file in words: `dressings/sallow-dun.yaml, parts 3, turns`.
-pub fn from(at: &At) -> String {
-    let mut text = words::Words::new(&at.file.to_string_lossy()).as_str().to_owned();
-    for key in &at.path {
-        match key {
-            Key::Name(name) => {
-                text.push_str(", ");
-                text.push_str(words::Words::new(name).as_str());
-            }
-            Key::Nth(nth) => {
-                text.push(' ');
-                text.push_str(&(nth + 1).to_string());
-            }
-        }
-    }
-    text
 }

@@ -118,8 +118,18 @@ pub(super) fn schema(as_json: bool, out: &mut Out) -> Verdict {
 }
 
 fn write_svg(file: &Path, surroundings: &Surroundings, opened: &Opened, card: &Card, quiet: bool, out: &mut Out) -> Result<(), Verdict> {
-    let drawing = paper::svg::svg(card, &|role, part| paper::colour::of(card, &opened.bench.shelf, role, part));
+    let drawing = paper::svg::svg(card, &|role, part, piece| paper::colour::of_piece(card, &opened.bench.shelf, role, part, piece));
+    if file == Path::new("-") {
+        out.text(&drawing);
+        return Ok(());
+    }
     let path = surroundings.folder.as_deref().unwrap_or(Path::new(".")).join(file);
+    // A slip of the pen must not cost a file of the bench.
+    let a_drawing = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("svg"));
+    if path.is_file() && !a_drawing {
+        out.trouble(&format!("error: {} is there already and is no drawing\nright: a new file, such as fly.svg", file.display()));
+        return Err(Verdict::Findings);
+    }
     match std::fs::write(&path, drawing) {
         Ok(()) => {
             if !quiet {

@@ -34,8 +34,9 @@ pub(super) fn run(args: &Args, bench: Option<&Path>, surroundings: &Surroundings
     for path in &args.paths {
         let full = found(path);
         let inside = inside(&full, &opened.bench.dir);
-        if inside.is_none() && !full.exists() {
-            out.trouble(&format!("error: there is no file {}\nright: a file of this bench, such as materials.yaml", path.display()));
+        if inside.is_none() {
+            let what = if full.exists() { "is not a file of this bench" } else { "is not there" };
+            out.trouble(&format!("error: {} {what}\nright: a file of the bench, such as materials.yaml; another bench is named by --bench", path.display()));
             return Verdict::Findings;
         }
     }
@@ -46,6 +47,11 @@ pub(super) fn run(args: &Args, bench: Option<&Path>, surroundings: &Surroundings
     let errors = findings.iter().filter(|fault| fault.is_error()).count();
     if findings.is_empty() {
         let bench = &opened.bench;
+        opened.say_which(out);
+        if !args.paths.is_empty() {
+            out.line(if args.paths.len() == 1 { "nothing to find fault with in that file" } else { "nothing to find fault with in those files" });
+            return Verdict::Fine;
+        }
         out.line(&format!(
             "nothing to find fault with: {} dressings, {} hook charts, {} materials, {} orders",
             bench.dressings.len(),
@@ -55,6 +61,7 @@ pub(super) fn run(args: &Args, bench: Option<&Path>, surroundings: &Surroundings
         ));
         return Verdict::Fine;
     }
+    opened.say_which(out);
     out.text(&report(&findings, &opened.bench.dir));
     if errors > 0 || args.strict { Verdict::Findings } else { Verdict::Fine }
 }

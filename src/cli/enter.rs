@@ -71,6 +71,6 @@ fn in_print(opened: &Opened, out: &mut Out) -> Verdict {
     }
     out.line("  herl plan ORDER --why KEY            where a figure comes from");
     out.line("  herl --help                          all commands");
-    opened.remind(out);
+    opened.remind_of_faults(out);
     verdict
 }

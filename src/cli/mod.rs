@@ -4,8 +4,10 @@
 pub mod asked;
 pub mod card;
 pub mod check;
+pub mod dressing;
 mod enter;
 mod key;
+pub mod numbered;
 mod opened;
 pub mod out;
 pub mod plan;
@@ -77,7 +79,9 @@ pub enum Command {
     Plan(plan::Args),
     /// Look through a bench's files for faults
     Check(check::Args),
-    /// Reckon a single figure: a wound length, a thread's thickness, what is left on a spool
+    /// Write what a dressing leaves out into its file
+    Dressing(dressing::Args),
+    /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank
     Reckon(reckon::Args),
 }
 
@@ -98,7 +102,8 @@ fn answer(arguments: impl IntoIterator<Item = OsString>, surroundings: &Surround
         Some(Command::Card(args)) => card::run(args, bench, surroundings, out),
         Some(Command::Plan(args)) => plan::run(args, bench, surroundings, out),
         Some(Command::Check(args)) => check::run(args, bench, surroundings, out),
-        Some(Command::Reckon(args)) => reckon::run(args, out),
+        Some(Command::Dressing(args)) => dressing::run(args, bench, surroundings, out),
+        Some(Command::Reckon(args)) => reckon::run(args, bench, surroundings, out),
         None => enter::run(bench, surroundings, out),
     }
 }

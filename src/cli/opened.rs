@@ -21,16 +21,17 @@ pub(super) struct Opened {
 
 /// Opens the bench named, or the one these surroundings lead to.
 pub(super) fn open(named: Option<&Path>, surroundings: &Surroundings, out: &mut Out) -> Result<Opened, Verdict> {
-    match find(named, &places(surroundings)) {
-        Ok(found) => {
-            let loaded = bench::load(&found.dir);
-            Ok(Opened { bench: loaded.bench, findings: loaded.findings, notice: found.said() })
-        }
-        Err(faults) => {
-            out.trouble(&report(&faults, Path::new("")));
-            Err(Verdict::Findings)
-        }
-    }
+    quietly(named, surroundings).map_err(|faults| {
+        out.trouble(&report(&faults, Path::new("")));
+        Verdict::Findings
+    })
+}
+
+/// The same, for a command that tells faults in its own form.
+pub(super) fn quietly(named: Option<&Path>, surroundings: &Surroundings) -> Result<Opened, Vec<Diagnostic>> {
+    let found = find(named, &places(surroundings))?;
+    let loaded = bench::load(&found.dir);
+    Ok(Opened { bench: loaded.bench, findings: loaded.findings, notice: found.said() })
 }
 
 /// The folders a bench is looked for in.
@@ -130,8 +131,22 @@ impl Opened {
         }
     }
 
-    /// One line about faults elsewhere on the bench, which hide nothing here.
+    /// That this is the private copy of the demo bench, where it is.
+    pub(super) fn say_which(&self, out: &mut Out) {
+        if let Some(notice) = &self.notice {
+            out.trouble(notice);
+        }
+    }
+
+    /// Which bench this is, if it is not the dresser's own, and one line about faults elsewhere on it, which hide
+    /// nothing here.
     pub(super) fn remind(&self, out: &mut Out) {
+        self.say_which(out);
+        self.remind_of_faults(out);
+    }
+
+    /// One line about faults elsewhere on the bench.
+    pub(super) fn remind_of_faults(&self, out: &mut Out) {
         let errors = self.findings.iter().filter(|fault| fault.is_error()).count();
         if errors > 0 {
             let (is, them) = if errors == 1 { ("is 1 fault", "it") } else { ("are faults", "them") };

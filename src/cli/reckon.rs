@@ -1,14 +1,16 @@
-//! `herl reckon`: a single figure, without a bench: a wound length, a thread's thickness, the length left on
-//! a spool. In words with the formula and its source, or as a flat JSON object with the unit in each name.
+//! `herl reckon`: a single figure: a wound length, a thread's thickness, the length left on a spool; wire by its
+//! number and hooks by their X stand in numbered.rs. Only X asks for a bench. In words with the formula and its source, or as a flat JSON object with the unit in each name.
 
-use super::Verdict;
 use super::asked::{self, Asked, DENSITY, LENGTH, MASS, SHARE, linear_density, shown};
+use super::numbered::{self, Gauge, Longer};
 use super::out::Out;
+use super::{Surroundings, Verdict};
 use crate::measure::{Fault, Unit};
 use crate::reckon::thread::{self, Scale};
 use crate::reckon::winding;
 use clap::Subcommand;
 use serde_json::{Value, json};
+use std::path::Path;
 
 /// What `herl reckon` is asked.
 #[derive(Debug, clap::Args)]
@@ -27,6 +29,10 @@ pub enum Figure {
     Thread(Thread),
     /// Length of thread left on a spool, from its weight
     Spool(Spool),
+    /// Thickness of a wire by its gauge number
+    Gauge(Gauge),
+    /// Shank of a hook that is so many X long or short, by a chart of the bench
+    X(Longer),
 }
 
 /// A strand wound on a core that runs evenly from one diameter to another.
@@ -102,18 +108,20 @@ pub struct Spool {
 }
 
 /// A figure worked out: named figures for JSON, lines for the eye.
-struct Answer {
-    json: Value,
-    lines: Vec<String>,
+pub(super) struct Answer {
+    pub(super) json: Value,
+    pub(super) lines: Vec<String>,
 }
 
 /// Works the figure and prints it, or tells what is wrong with what was given.
-pub(super) fn run(args: &Args, out: &mut Out) -> Verdict {
+pub(super) fn run(args: &Args, bench: Option<&Path>, surroundings: &Surroundings, out: &mut Out) -> Verdict {
     let mut asked = Asked::default();
     let (answer, as_json) = match &args.figure {
         Figure::Wind(given) => (wind(given, &mut asked), given.json),
         Figure::Thread(given) => (of_thread(given, &mut asked), given.json),
         Figure::Spool(given) => (spool(given, &mut asked), given.json),
+        Figure::Gauge(given) => (numbered::gauge(given, &mut asked), given.json),
+        Figure::X(given) => (numbered::longer(given, bench, surroundings, &mut asked), given.json),
     };
     match answer {
         None => asked.tell(as_json, out),

@@ -2,6 +2,7 @@
 
 use super::{Pack, Size};
 use crate::diagnostic::{At, Told};
+use crate::measure::Unit;
 use crate::why::Standing;
 use indexmap::IndexMap;
 use rust_decimal::Decimal;
@@ -19,6 +20,8 @@ pub struct HookChart {
     pub eye: EyeTurn,
     /// What one X of length means.
     pub one_x: XRule,
+    /// What it is made of: density, g/cm³; steel of a hook where it is not told.
+    pub density: Option<Told<f64>>,
     /// Share found unusable, such as 0.02.
     pub bad: Option<Told<Decimal>>,
     /// Packs it is sold in.
@@ -64,6 +67,38 @@ impl HookShape {
     /// Its words.
     pub fn word(self) -> &'static str {
         HookShape::ALL.iter().find(|(_, shape)| *shape == self).map_or("", |(word, _)| word)
+    }
+
+    /// Whether it has a bend, and so a gap, a barb and a point.
+    pub fn has_bend(self) -> bool {
+        !matches!(self, HookShape::Tube | HookShape::BareShank)
+    }
+
+    /// The measures a chart must give of it.
+    pub fn needs(self) -> &'static [HookMeasure] {
+        match self {
+            HookShape::Tube => &[HookMeasure::Overall, HookMeasure::Outside, HookMeasure::Inside],
+            HookShape::BareShank => &[HookMeasure::Shank, HookMeasure::HookWire],
+            _ => &[HookMeasure::Gap, HookMeasure::Shank, HookMeasure::HookWire],
+        }
+    }
+
+    /// The measures a chart may give besides; for what is left out stands a rule of thumb.
+    pub fn allows(self) -> &'static [HookMeasure] {
+        use HookMeasure::{Angle, Barb, Eye, Front, Overall, Point, Spread, Turn};
+        match self {
+            HookShape::Straight => &[Overall, Eye, Barb, Point],
+            HookShape::Curved | HookShape::Swimming => &[Overall, Eye, Barb, Point, Turn],
+            HookShape::Jig => &[Overall, Eye, Barb, Point, Front, Angle],
+            HookShape::Double => &[Overall, Eye, Barb, Point, Spread],
+            HookShape::Tube => &[],
+            HookShape::BareShank => &[Overall, Eye],
+        }
+    }
+
+    /// How it rides where its chart does not say: a jig with the point up, all else with the point down.
+    pub fn rides(self) -> Rides {
+        if self == HookShape::Jig { Rides::PointUp } else { Rides::PointDown }
     }
 }
 
@@ -115,11 +150,11 @@ impl XRule {
 pub enum HookMeasure {
     /// From the point square to the shank.
     Gap,
-    /// From the rear of the eye to the start of the bend.
+    /// From the rear of the eye to the start of the bend, along the wire.
     Shank,
     /// Diameter of the wire.
     HookWire,
-    /// From the front of the eye to the outside of the bend.
+    /// From the front of the eye to the outside of the bend; of a tube, its length.
     Overall,
     /// Length of the eye along the hook.
     Eye,
@@ -127,6 +162,18 @@ pub enum HookMeasure {
     Barb,
     /// The point, from the rear of the eye.
     Point,
+    /// Of a jig: from the rear of the eye to the corner where the shank begins to run level.
+    Front,
+    /// Of a curved or swimming hook: how far the shank turns from the eye to the bend, degrees.
+    Turn,
+    /// Of a jig: how steeply the front stands to the shank, degrees.
+    Angle,
+    /// Of a double: the angle between its two bends, seen from the front, degrees.
+    Spread,
+    /// Of a tube: its outside diameter.
+    Outside,
+    /// Of a tube: the diameter of its bore.
+    Inside,
 }
 
 impl HookMeasure {
@@ -139,19 +186,33 @@ impl HookMeasure {
         ("eye", HookMeasure::Eye),
         ("barb", HookMeasure::Barb),
         ("point", HookMeasure::Point),
+        ("front", HookMeasure::Front),
+        ("turn", HookMeasure::Turn),
+        ("angle", HookMeasure::Angle),
+        ("spread", HookMeasure::Spread),
+        ("outside", HookMeasure::Outside),
+        ("inside", HookMeasure::Inside),
     ];
 
     /// Its key.
     pub fn key(self) -> &'static str {
         HookMeasure::ALL.iter().find(|(_, measure)| *measure == self).map_or("", |(key, _)| key)
     }
+
+    /// The unit it is told in: degrees for angles, else mm.
+    pub fn unit(self) -> Unit {
+        match self {
+            HookMeasure::Turn | HookMeasure::Angle | HookMeasure::Spread => Unit::Degree,
+            _ => Unit::Mm,
+        }
+    }
 }
 
 /// One figure of a chart.
 #[derive(Clone, Debug)]
 pub struct HookFigure {
-    /// In mm.
-    pub mm: f64,
+    /// In the measure's own unit: mm, or degrees for an angle.
+    pub value: f64,
     /// How well it is known.
     pub standing: Standing,
     /// Where from, in words.

@@ -149,12 +149,7 @@ impl Length {
             return Err(Fault::new(format!("\"{word}\" does not belong to a length"), within)
                 .right("a sum such as `1.5 gap`, `2/3 shank` or `body + 1 mm`; minus needs a space on both sides"));
         }
-        for term in length.terms() {
-            if term.of == Of::Nought && !term.times.is_nought() {
-                return Err(Fault::new(format!("{} has no unit", term.times), term.within.clone())
-                    .right(format!("`{0} mm`, or a proportion such as `{0} gap`", term.times)));
-            }
-        }
+        measured(length.terms())?;
         Ok(length)
     }
 
@@ -173,6 +168,17 @@ impl Length {
             Of::Part(name) => Some(name.as_str()),
             _ => None,
         })
+    }
+}
+
+/// A figure other than nought must be of something.
+pub(crate) fn measured<'a>(terms: impl IntoIterator<Item = &'a Term>) -> Result<(), Fault> {
+    match terms.into_iter().find(|term| term.of == Of::Nought && !term.times.is_nought()) {
+        None => Ok(()),
+        Some(term) => {
+            let figure = if term.times.is_negative() { term.times.negative() } else { term.times };
+            Err(Fault::new(format!("{figure} has no unit"), term.within.clone()).right(format!("`{figure} mm`, or a proportion such as `{figure} gap`")))
+        }
     }
 }
 

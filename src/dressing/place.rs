@@ -1,7 +1,7 @@
 //! The small language of places on the hook: `barb`, `1/3 shank behind the eye`, `1 mm before the barb`,
 //! `bend + 1 mm`, `round the bend 2 mm`, `behind the bead`, `end of body`.
 
-use super::length::{Term, sum, sum_from, write_sum};
+use super::length::{Term, measured, sum, sum_from, write_sum};
 use super::scan::Scan;
 use crate::diagnostic::did_you_mean;
 use crate::measure::Fault;
@@ -49,15 +49,17 @@ impl Place {
     /// use herl::dressing::Place;
     /// let read = |text: &str| Place::read(text, &["body", "thorax"]).map(|place| place.to_string());
     /// assert_eq!(read("barb").unwrap(), "barb");
-    /// assert_eq!(read("1/3 shank behind the eye").unwrap(), "eye + 1/3 shank");
-    /// assert_eq!(read("2 eyes behind the eye").unwrap(), "eye + 2 eye");
+    /// assert_eq!(read("eye + 1/3 shank").unwrap(), "1/3 shank behind the eye");
+    /// assert_eq!(read("2 eyes behind the eye").unwrap(), "2 eye behind the eye");
     /// assert_eq!(read("1 mm before the barb").unwrap(), "barb - 1 mm");
     /// assert_eq!(read("bend + 1 mm").unwrap(), "bend + 1 mm");
     /// assert_eq!(read("round the bend 2 mm").unwrap(), "round the bend 2 mm");
     /// assert_eq!(read("behind the bead").unwrap(), "behind the bead");
-    /// assert_eq!(read("1 mm behind the bead").unwrap(), "behind the bead + 1 mm");
+    /// assert_eq!(read("1 mm behind the bead").unwrap(), "1 mm behind the bead");
     /// assert_eq!(read("end of body").unwrap(), "end of body");
     /// assert_eq!(read("0.5 gap before the middle of thorax").unwrap(), "middle of thorax - 0.5 gap");
+    /// assert!(read("7 behind the eye").unwrap_err().what.contains("no unit"));
+    /// assert!(read("barb - 7").unwrap_err().what.contains("no unit"));
     /// assert!(read("barbs").unwrap_err().right.unwrap().contains("barb"));
     /// ```
     pub fn read(text: &str, parts: &[&str]) -> Result<Self, Fault> {
@@ -89,6 +91,7 @@ impl Place {
             return Err(Fault::new(format!("\"{word}\" does not belong to a place"), within)
                 .right("a place such as `barb`, `bend + 1 mm` or `1/3 shank behind the eye`; minus needs a space on both sides"));
         }
+        measured(&place.off)?;
         Ok(place)
     }
 
@@ -179,6 +182,13 @@ fn unknown(scan: &Scan<'_>, parts: &[&str]) -> Fault {
 
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        // From the eye and the bead the trade counts backward: `1/3 shank behind the eye`.
+        if let (Landmark::Eye | Landmark::Bead, Some(first)) = (&self.mark, self.off.first())
+            && !first.times.is_negative()
+        {
+            write_sum(f, &self.off)?;
+            return f.write_str(if self.mark == Landmark::Eye { " behind the eye" } else { " behind the bead" });
+        }
         match &self.mark {
             Landmark::Eye => f.write_str("eye")?,
             Landmark::Barb => f.write_str("barb")?,

@@ -65,6 +65,16 @@ pub struct Variant {
     pub silk: Option<Told<String>>,
 }
 
+impl Variant {
+    /// Puts the parts it adds among others.
+    pub fn put_in(&self, parts: &mut Vec<Part>) {
+        for (part, after) in &self.add {
+            let place = after.as_ref().and_then(|after| parts.iter().position(|p| p.name.value == after.value)).map_or(parts.len(), |i| i + 1);
+            parts.insert(place, part.clone());
+        }
+    }
+}
+
 impl Dressing {
     /// The names of all parts, those that variants add among them.
     pub fn part_names(&self) -> Vec<&str> {
@@ -83,10 +93,7 @@ impl Dressing {
         let mut left_out: Vec<&Told<String>> = Vec::new();
         let chosen = variant.and_then(|name| self.variants.get(name));
         if let Some(variant) = chosen {
-            for (part, after) in &variant.add {
-                let place = after.as_ref().and_then(|after| parts.iter().position(|p| p.name.value == after.value)).map_or(parts.len(), |i| i + 1);
-                parts.insert(place, part.clone());
-            }
+            variant.put_in(&mut parts);
             for gone in &variant.leave_out {
                 parts.retain(|part| part.name.value != gone.value);
                 left_out.push(gone);

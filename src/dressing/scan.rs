@@ -76,7 +76,10 @@ impl<'a> Scan<'a> {
     pub(crate) fn longest<'n>(&mut self, names: impl IntoIterator<Item = &'n str>) -> Option<&'n str> {
         let start = self.pos;
         let mut best: Option<(&str, usize)> = None;
-        for name in names {
+        // There are many names, and most do not even begin alike.
+        let first = self.rest().trim_start().chars().next();
+        let begins = |name: &str| name.chars().next().zip(first).is_some_and(|(a, b)| a.eq_ignore_ascii_case(&b));
+        for name in names.into_iter().filter(|name| begins(name)) {
             self.pos = start;
             if self.take_words(name) && best.is_none_or(|(_, end)| self.pos > end) {
                 best = Some((name, self.pos));

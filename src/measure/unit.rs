@@ -22,6 +22,8 @@ pub enum Dimension {
     Time,
     /// Linear density of a thread, base tex (g per 1,000 m).
     LinearDensity,
+    /// Angle, base degree.
+    Angle,
     /// Feathers.
     Feathers,
     /// Single fibres.
@@ -118,6 +120,8 @@ units! {
     Dtex, LinearDensity, 0.1, "dtex", ["dtex"];
     /// Denier: grams per 9,000 m.
     Denier, LinearDensity, 1.0 / 9.0, "denier", ["denier", "den"];
+    /// Degree of angle.
+    Degree, Angle, 1.0, "deg", ["deg", "degree", "degrees", "°"];
     /// Feather.
     Feather, Feathers, 1.0, "feathers", ["feather", "feathers"];
     /// Fibre.

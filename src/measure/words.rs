@@ -31,6 +31,16 @@ impl Words {
 /// assert_eq!(herl::measure::words::fold("Gold  Wire, fine"), "gold wire, fine");
 /// ```
 pub fn fold(name: &str) -> String {
+    // Most names come folded already, and this is asked for very often.
+    let mut last = ' ';
+    let folded = name.chars().all(|c| {
+        let fits = (c == ' ' && last != ' ') || c.is_ascii_lowercase() || c.is_ascii_digit() || (c.is_ascii_punctuation());
+        last = c;
+        fits
+    });
+    if folded && last != ' ' {
+        return name.to_owned();
+    }
     name.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()
 }
 

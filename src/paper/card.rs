@@ -2,7 +2,7 @@
 
 use super::table::Table;
 use crate::card::{Card, WorkedPart, text::shown};
-use crate::dressing::{Per, Shelf, When};
+use crate::dressing::{HookShape, Per, Shelf, When};
 use crate::measure::Unit;
 use crate::why::{Fig, Row, Standing};
 
@@ -27,22 +27,24 @@ pub fn head(card: &Card) -> String {
 
 fn hook_line(card: &Card) -> String {
     let hook = &card.hook;
-    let mm = |fig: Fig| format!("{:.2}", card.sheet.value(fig));
-    let standing = card.sheet.at(hook.gap).standing.max(card.sheet.at(hook.shank).standing);
-    format!(
-        "hook {} {}: gap {} mm, shank {}, wire {}, overall {}, eye {}, barb at {}, point at {}; {:.4} g ({})\n",
-        card.chart,
-        card.size,
-        mm(hook.gap),
-        mm(hook.shank),
-        mm(hook.wire),
-        mm(hook.overall),
-        mm(hook.eye),
-        mm(hook.barb),
-        mm(hook.point),
-        card.sheet.value(hook.mass),
-        standing.name()
-    )
+    let told = [hook.gap, Some(hook.shank), Some(hook.wire)];
+    let standing = told.into_iter().flatten().map(|fig| card.sheet.at(fig).standing).max().unwrap_or(Standing::Stated);
+    let wire = if hook.shape == HookShape::Tube { "outside" } else { "wire" };
+    let eye = Some(hook.eye).filter(|_| hook.shape != HookShape::Tube);
+    let figures = [
+        ("gap", hook.gap, " mm"),
+        ("shank", Some(hook.shank).filter(|_| eye.is_some()), ""),
+        (wire, Some(hook.wire), ""),
+        ("inside", hook.inside, ""),
+        ("overall", Some(hook.overall), ""),
+        ("eye", eye, ""),
+        ("barb at", hook.barb, ""),
+        ("point at", hook.point, ""),
+    ];
+    let figures: Vec<String> = figures.iter().filter_map(|(word, fig, unit)| fig.map(|fig| format!("{word} {:.2}{unit}", card.sheet.value(fig)))).collect();
+    let shape = if hook.shape == HookShape::Straight { String::new() } else { format!("{}, ", hook.shape.word()) };
+    let unit = if hook.gap.is_some() { "" } else { " mm" };
+    format!("hook {} {}: {shape}{}{unit}; {:.4} g ({})\n", card.chart, card.size, figures.join(", "), card.sheet.value(hook.mass), standing.name())
 }
 
 /// The name of a material as written.
@@ -107,7 +109,7 @@ fn parts(card: &Card, shelf: &Shelf) -> String {
     let mut table = Table::new(&["part", "material", "as", ">from mm", ">to", ">length mm", "number", "amount a fly", "standing"]);
     let mm = |fig: Fig| format!("{:.1}", card.sheet.value(fig));
     for part in &card.parts {
-        let (from, to) = part.span.map_or_else(|| (mm(part.tied_in), String::new()), |(from, to)| (mm(from), mm(to)));
+        let (from, to) = part.span.map_or_else(|| (part.tied_in.map_or_else(|| "open".to_owned(), mm), String::new()), |(from, to)| (mm(from), mm(to)));
         let length = length_of(part, card);
         let standing = part.amount.map(|fig| card.sheet.at(fig).standing).max(length.map(|fig| card.sheet.at(fig).standing));
         table.row(vec![
@@ -120,7 +122,7 @@ fn parts(card: &Card, shelf: &Shelf) -> String {
             number_of(part, card),
             match &part.carries_on {
                 Some(from) => format!("with the {from}"),
-                None => part.amount.map_or_else(String::new, |fig| amount(card.sheet.at(fig))),
+                None => part.amount.map_or_else(|| "open".to_owned(), |fig| amount(card.sheet.at(fig))),
             },
             standing.map_or_else(String::new, |standing| standing.name().to_owned()),
         ]);

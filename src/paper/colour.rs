@@ -17,6 +17,14 @@ pub fn of(card: &Card, shelf: &Shelf, role: Role, part: Option<usize>) -> [u8; 3
     }
 }
 
+/// The colour of one material of a part, by its place among [`pieces`](crate::card::WorkedPart::pieces); else as [`of`].
+pub fn of_piece(card: &Card, shelf: &Shelf, role: Role, part: Option<usize>, piece: usize) -> [u8; 3] {
+    match part.and_then(|nth| card.parts.get(nth)).and_then(|part| part.pieces.get(piece)) {
+        Some(piece) => of_material(shelf, &piece.material),
+        None => of(card, shelf, role, part),
+    }
+}
+
 /// The colour of a material by its folded name.
 pub fn of_material(shelf: &Shelf, folded: &str) -> [u8; 3] {
     let Some(material) = shelf.materials.get(folded) else { return [0x99, 0x99, 0x88] };

@@ -28,6 +28,7 @@ pub fn card(card: &Card) -> Value {
             "as": part.way.word(),
             "carries-on": part.carries_on,
             "amount": part.amount.map(|fig| card.sheet.key(fig)),
+            "by-custom": part.by_custom,
         })).collect::<Vec<_>>(),
         "needs": card.needs.iter().map(|need| json!({
             "for": need.part,
@@ -107,7 +108,7 @@ pub fn why<V: Copy>(sheet: &Sheet<V>, fig: Fig, value: &dyn Fn(&Row<V>) -> Value
     let row = sheet.at(fig);
     let mut told = json!({ "key": sheet.key(fig), "value": value(row), "unit": row.unit.name(), "standing": row.standing.name() });
     let more = match &row.origin {
-        Origin::Given { from } => json!({ "given": from }),
+        Origin::Given { from } => json!({ "given": from.to_string() }),
         Origin::Worked { formula, inputs } => json!({
             "formula": formula.text,
             "source": formula.source,

@@ -17,6 +17,7 @@ use crate::card::Card;
 use crate::card::figure::{Mark, Shape, Tone, View, extents, figure};
 use crate::card::form::{DONE, Role};
 use crate::card::hook_line::{Measures, P2};
+use crate::dressing::{Base, HookShape, Rides};
 use crate::measure::Words;
 use crate::why::Fig;
 use std::collections::HashSet;
@@ -33,9 +34,12 @@ const SMALL: f64 = 2.2;
 const LONGEST: f64 = 250.0;
 const INCH: f64 = 25.4;
 
-/// The drawing of a card as an SVG document (SVG 1.1), for a right-handed dresser: the eye at the right. `colours` gives red, green and
-/// blue for the hook, the head, the silk and each part.
-pub fn svg(card: &Card, colours: &dyn Fn(Role, Option<usize>) -> [u8; 3]) -> String {
+/// Red, green and blue of the hook, the head, the silk, or one material of a part.
+pub type Colours<'a> = &'a dyn Fn(Role, Option<usize>, usize) -> [u8; 3];
+
+/// The drawing of a card as an SVG document (SVG 1.1), for a right-handed dresser: the eye at the right. `colours` gives the
+/// colours of the hook, the head, the silk and each part.
+pub fn svg(card: &Card, colours: Colours<'_>) -> String {
     let marks = figure(card, View::Side, DONE);
     let hook = Measures::of(card);
     let (low, high) = extents(&marks).unwrap_or(([0.0; 2], [1.0; 2]));
@@ -46,13 +50,28 @@ pub fn svg(card: &Card, colours: &dyn Fn(Role, Option<usize>) -> [u8; 3]) -> Str
     page.y += 4.0;
     // The fly faces right: x grows toward the bend, to the left.
     let zero = [MARGIN + high[0].max(0.0), page.y + high[1]];
-    page.fly(card, &hook, &marks, zero, colours);
+    page.fly(card, Some(&hook), &marks, zero, colours);
     page.reach(zero[0] - low[0]);
     page.y += high[1] - low[1] + 4.0;
+    if has_breadth(card) {
+        let below = figure(card, View::Below, DONE);
+        let (from, to) = extents(&below).unwrap_or(([0.0; 2], [1.0; 2]));
+        page.y += SMALL;
+        page.text([MARGIN, page.y], SMALL, false, "From below");
+        page.y += 2.0;
+        page.fly(card, None, &below, [zero[0], page.y + to[1]], colours);
+        page.y += to[1] - from[1] + 4.0;
+    }
     page.rules(zero[0], low[0].floor(), high[0].ceil());
     page.bar();
     page.dividers(&lengths, longest);
     page.close(card)
+}
+
+/// Whether something lies out to both sides, so that a view from below shows more.
+fn has_breadth(card: &Card) -> bool {
+    let broad = |part: &crate::card::WorkedPart| part.shape.spent || part.shape.split_degrees.is_some() || matches!(part.on, Base::Post(_));
+    card.hook.shape == HookShape::Double || card.parts.iter().any(broad)
 }
 
 /// A length of the card for the dividers.
@@ -64,8 +83,8 @@ struct Length {
 
 /// Every length there is something to set dividers to.
 fn lengths(card: &Card) -> Vec<Length> {
-    let hook = [("hook, overall", card.hook.overall), ("hook, shank", card.hook.shank), ("hook, gap", card.hook.gap)];
-    let mut found: Vec<Length> = hook.iter().filter_map(|(name, fig)| length(card, name, *fig)).collect();
+    let hook = [("hook, overall", Some(card.hook.overall)), ("hook, shank", Some(card.hook.shank)), ("hook, gap", card.hook.gap)];
+    let mut found: Vec<Length> = hook.iter().filter_map(|(name, fig)| length(card, name, (*fig)?)).collect();
     for part in &card.parts {
         let slip = matches!(part.way, crate::dressing::Way::Slip | crate::dressing::Way::Strip | crate::dressing::Way::Sheet | crate::dressing::Way::Pair);
         for (what, fig) in [("length", part.length), ("fibre", part.fibre), ("width", part.width.filter(|_| slip))] {
@@ -148,24 +167,28 @@ impl Page {
         self.text([MARGIN, self.y], TEXT, false, &line);
     }
 
-    fn fly(&mut self, card: &Card, hook: &Measures, marks: &[Mark], zero: P2, colours: &dyn Fn(Role, Option<usize>) -> [u8; 3]) {
+    /// The marks of one view; with the hook's measures it is the view from the side, with the hook in one outline.
+    fn fly(&mut self, card: &Card, hook: Option<&Measures>, marks: &[Mark], zero: P2, colours: Colours<'_>) {
         let mut taken = HashSet::new();
+        let (view, before) = if hook.is_some() { ("fly", "") } else { ("from-below", "below-") };
         let place = |[x, y]: P2| [zero[0] - x, zero[1] - y];
-        self.push("<g id=\"fly\" stroke-linejoin=\"round\" stroke-linecap=\"round\">");
+        self.push(&format!("<g id=\"{view}\" stroke-linejoin=\"round\" stroke-linecap=\"round\">"));
         let mut rest = marks;
         while let Some(first) = rest.first() {
-            let same = rest.iter().take_while(|mark| (mark.part, mark.role) == (first.part, first.role)).count();
+            let same = rest.iter().take_while(|mark| (mark.part, mark.piece, mark.role) == (first.part, first.piece, first.role)).count();
             let (group, after) = rest.split_at(same);
             rest = after;
-            let ink = Ink::new(colours(first.role, first.part));
-            if first.role == Role::Hook {
-                self.hook(hook, &place, &ink);
+            let ink = Ink::new(colours(first.role, first.part, first.piece));
+            if let (Role::Hook, Some(hook)) = (first.role, hook) {
+                let up = hook.rides == Rides::PointUp;
+                self.hook(hook, &|[x, y]| place([x, if up { -y } else { y }]), &ink);
                 continue;
             }
             let name = match (first.role, first.part.and_then(|part| card.parts.get(part))) {
-                (_, Some(part)) => format!("part-{}", slug(&part.name)),
-                (Role::Head, None) => "head".to_owned(),
-                _ => "silk".to_owned(),
+                (_, Some(part)) => format!("{before}part-{}", slug(&part.name)),
+                (Role::Hook, None) => format!("{before}hook"),
+                (Role::Head, None) => format!("{before}head"),
+                _ => format!("{before}silk"),
             };
             let id = free(&name, &mut taken);
             self.push(&format!("<g id=\"{id}\">"));
@@ -178,9 +201,14 @@ impl Page {
     }
 
     fn hook(&mut self, hook: &Measures, place: &dyn Fn(P2) -> P2, ink: &Ink) {
+        if let Some(far) = hook.far_bend() {
+            self.push(&format!("<path id=\"far-bend\" d=\"{}\" fill=\"{}\"/>", closed(&far, place).trim_end(), ink.edge));
+        }
         let outline = hook.outline();
         let mut path = closed(&outline.edge, place);
-        path.push_str(&closed(&outline.hole, place));
+        for hole in &outline.holes {
+            path.push_str(&closed(hole, place));
+        }
         let overall = plain(hook.overall);
         self.push(&format!("<path id=\"hook\" data-mm=\"{overall}\" d=\"{}\" fill=\"{}\" fill-rule=\"evenodd\"/>", path.trim_end(), ink.fill));
     }
@@ -195,7 +223,9 @@ impl Page {
                     let _ = write!(path, "{}{x} {y}", if at == 0 { "M" } else { "L" });
                 }
                 let colour = if mark.tone == Tone::Seam { &ink.edge } else { &ink.line };
-                self.push(&format!("<path d=\"{path}\" fill=\"none\" stroke=\"{colour}\" stroke-width=\"{}\"/>", plain(width.max(0.04))));
+                let dots = if mark.tone == Tone::Dotted { " stroke-dasharray=\"0.05 0.45\"" } else { "" };
+                let width = plain(width.max(if mark.tone == Tone::Dotted { 0.12 } else { 0.04 }));
+                self.push(&format!("<path d=\"{path}\" fill=\"none\" stroke=\"{colour}\" stroke-width=\"{width}\"{dots}/>"));
             }
             Shape::Area(points) => {
                 let path = closed(points, place);

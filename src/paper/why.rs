@@ -48,7 +48,7 @@ fn tell<V: Copy>(sheet: &Sheet<V>, (fig, role): (Fig, String), show: &dyn Fn(&Ro
     let (value, standing) = (show(row), row.standing);
     match &row.origin {
         Origin::Given { from } => {
-            let how = Words::new(from).as_str().to_owned();
+            let how = Words::from(from.to_string()).as_str().to_owned();
             lines.push(Line { depth, fig, key, value, standing, how, source: None, role, cut: false });
         }
         Origin::Worked { formula, inputs } => {

@@ -191,7 +191,7 @@ fn reckoned_price(p: &mut Planner<'_>, key: &str, exact: &Exact, labour: Option<
         Profit::Margin(share) => (&BY_MARGIN, share),
         Profit::MarkUp(share) => (&BY_MARK_UP, share),
     };
-    let share = p.common("profit", share, Unit::One, Standing::Stated, &place(&told.at));
+    let share = p.common("profit", share, Unit::One, Standing::Stated, place(&told.at));
     let for_run = p.work(&format!("{key}.price-exact"), formula, &[exact.all, share])?;
     let dozen = p.work(&format!("{key}.price-a-dozen-exact"), &A_DOZEN, &[for_run, flies])?;
     let dozen = round(p, &format!("{key}.price-a-dozen"), digits, dozen)?;

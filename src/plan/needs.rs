@@ -325,5 +325,5 @@ fn in_words(p: &Planner<'_>, pack: &Pack) -> String {
 
 /// A place in a file, in words.
 pub(super) fn place(at: &At) -> String {
-    crate::card::place(at)
+    at.in_words()
 }

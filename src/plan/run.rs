@@ -70,6 +70,12 @@ pub(super) fn draft(p: &mut Planner<'_>, line: &OrderLine, size: &Told<Size>, co
     if time.is_none() {
         p.open.push(format!("{} {}: no time is known; write `time: 6 min a fly`, or times with the steps, into the dressing", dressing.name.value, size.value));
     }
+    for part in card.parts.iter().filter(|part| part.amount.is_none()) {
+        let note = format!("{} {}: what \"{}\" takes is open; `herl check` tells what would say it", dressing.name.value, size.value, part.name);
+        if !p.open.contains(&note) {
+            p.open.push(note);
+        }
+    }
     for used in &uses {
         if let Some(why) = &used.open {
             let note = format!("{}: {why}", used.name);

@@ -33,7 +33,7 @@ pub(super) fn of_run(p: &mut Planner<'_>, run: usize, key: &str, dressing: &Dres
         Some(told) => (Decimal::from_f64(told.value)?, Standing::Stated, place(&told.at)),
         None => (Decimal::from(15), Standing::Usual, "usual at benches, no source; set `mount:` under defaults in bench.yaml".to_owned()),
     };
-    let mount = p.common("mount", mount.0, Unit::S, mount.1, &mount.2);
+    let mount = p.common("mount", mount.0, Unit::S, mount.1, mount.2);
     let one = p.common("for-a-fly", Decimal::ONE, Unit::One, Standing::Stated, "a time for one fly");
     let twelve = p.common("for-a-dozen", Decimal::from(12), Unit::One, Standing::Stated, "a time for a dozen flies");
     let mut inputs = vec![mount, one];
@@ -52,7 +52,7 @@ pub(super) fn of_run(p: &mut Planner<'_>, run: usize, key: &str, dressing: &Dres
         }
         None => (Decimal::ZERO, false, Standing::Assumed, "no allowance: bench.yaml says none".to_owned()),
     };
-    let allowance = p.common("allowance", share, Unit::One, standing, &from);
+    let allowance = p.common("allowance", share, Unit::One, standing, from);
     let hours = p.work(&format!("{key}.hours"), if of_the_day { &HOURS_DAY } else { &HOURS_JOB }, &[normal, allowance])?;
     Some((seconds, hours))
 }

@@ -6,7 +6,7 @@ use crate::card::Card;
 use crate::diagnostic::Diagnostic;
 use crate::dressing::{Dressing, Order, Shelf};
 use crate::measure::{Currency, Unit, words};
-use crate::why::{Fig, Figures, Formula, Standing, cross};
+use crate::why::{Fig, Figures, Formula, Source, Standing, cross};
 use indexmap::IndexMap;
 use rust_decimal::Decimal;
 use std::collections::{HashMap, HashSet};
@@ -33,7 +33,7 @@ impl Planner<'_> {
     }
 
     /// A given figure shared by many rows.
-    pub(super) fn common(&mut self, key: &str, value: Decimal, unit: Unit, standing: Standing, from: &str) -> Fig {
+    pub(super) fn common(&mut self, key: &str, value: Decimal, unit: Unit, standing: Standing, from: impl Into<Source>) -> Fig {
         match self.figures.find(key) {
             Some(fig) => fig,
             None => self.figures.given(key, value, unit, standing, from),

@@ -103,6 +103,7 @@ impl Painting<'_> {
                         raster.seam(dots);
                     }
                 }
+                Shape::Line(..) if mark.tone == Tone::Dotted => raster.dotted(dots, at),
                 Shape::Line(_, width) => raster.line(dots, width / scale.dot[0], at, &is_area),
                 Shape::Measured(..) => {}
             }
@@ -227,14 +228,16 @@ fn points(shape: &Shape) -> &[P2] {
     }
 }
 
-/// The character of a mark in one cell: round things `o`, solid ones `#`, lines and the hook's wire by their direction
+/// The character of a mark in one cell: what is open `.`, round things `o`, solid ones `#` (a second material `=`), lines and the hook's wire by their direction
 /// near the middle of the cell.
 fn plain(mark: &Mark, dots: &[Dot], middle: Dot) -> char {
     let closed = dots.len() > 8 && dots.first().zip(dots.last()).is_some_and(|(a, b)| (a[0] - b[0]).hypot(a[1] - b[1]) < 1e-6);
     match mark.shape {
+        _ if mark.tone == Tone::Dotted => return '.',
         Shape::Line(..) if closed && mark.role == Role::Hook => return 'o',
         Shape::Area(_) if closed => return 'o',
-        Shape::Area(_) if mark.role != Role::Hook => return '#',
+        // Materials side by side in one part are told apart without colour too.
+        Shape::Area(_) if mark.role != Role::Hook => return ['#', '=', '%', '+'].get(mark.piece % 4).copied().unwrap_or('#'),
         _ => {}
     }
     let from_middle = |(a, b): &(&Dot, &Dot)| {

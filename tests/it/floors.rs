@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 const ALLOWED: &[(&str, &[&str])] = &[
     ("measure", &[]),
     ("diagnostic", &[]),
-    ("why", &["measure"]),
+    ("why", &["diagnostic", "measure"]),
     ("reckon", &["measure"]),
     ("dressing", &["diagnostic", "measure", "why"]),
     ("card", &["diagnostic", "dressing", "measure", "reckon", "why"]),

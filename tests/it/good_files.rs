@@ -49,9 +49,9 @@ fn sizes_and_names_arrive_as_written() {
     assert_eq!(old.sizes.keys().map(Size::text).collect::<Vec<_>>(), ["1", "00"], "00 is not nought");
     assert!(old.old_scale());
     let barb = &old.sizes[&size("1")][&herl::dressing::HookMeasure::Barb];
-    assert_eq!((barb.mm, barb.standing, barb.source.as_str()), (11.0, herl::why::Standing::Measured, "my own gauge"));
+    assert_eq!((barb.value, barb.standing, barb.source.as_str()), (11.0, herl::why::Standing::Measured, "my own gauge"));
     // 3/16 in of 25.4 mm (exact since 1959).
-    assert!((old.sizes[&size("00")][&herl::dressing::HookMeasure::Gap].mm - 4.7625).abs() < 1e-12);
+    assert!((old.sizes[&size("00")][&herl::dressing::HookMeasure::Gap].value - 4.7625).abs() < 1e-12);
     assert_eq!(loaded.bench.shelf.charts["no"].name.value, "no", "no is not false");
     let renamed = &loaded.bench.renamed[0];
     assert_eq!((renamed.sort, renamed.was.value.as_str(), renamed.now.as_str()), (Sort::Chart, "yes", "no"));

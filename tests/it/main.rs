@@ -3,9 +3,12 @@
 
 mod bad_files;
 mod commands;
+mod customs;
+mod demo;
 mod figures;
 mod floors;
 mod good_files;
+mod hooks;
 mod ledger;
 mod properties;
 mod proportions;

@@ -66,6 +66,45 @@ fn lengths(card: &Card) -> Vec<(String, f64)> {
     keys.iter().map(|key| ((*key).to_owned(), card.sheet.value(card.sheet.find(key).unwrap_or_else(|| panic!("no {key}"))))).collect()
 }
 
+/// Rules that lean on anything there is, in any order: some go in circles, some come to nothing.
+const RULES: &[&str] = &["1 gap", "1/2 body", "tail + 1 mm", "wing", "2/3 rib", "hackle", "1.5 to 2 gap", "body + tail - 1 mm"];
+const PLACES: &[&str] =
+    &["barb", "start of body", "end of body", "middle of rib", "1/4 shank behind the eye", "1 mm before the end of rib", "1/2 wing behind the eye"];
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(120))]
+
+    #[test]
+    fn parts_may_lean_on_each_other_in_any_way(rules in prop::collection::vec(0..RULES.len(), 4), places in prop::collection::vec(0..PLACES.len(), 4), order in Just([0_usize, 1, 2, 3, 4]).prop_shuffle()) {
+        let (rule, place) = (|nth: usize| RULES[rules[nth]], |nth: usize| PLACES[places[nth]]);
+        let parts = [
+            format!("  - {{part: tail, of: fibres, as: bunch, count: 6, at: {}, length: {}}}\n", place(0), rule(0)),
+            format!("  - {{part: wing, of: fibres, as: bunch, count: 20, at: {}, length: {}}}\n", place(1), rule(1)),
+            format!("  - {{part: body, of: fur, as: dubbed, from: barb, to: {}, thick: {}}}\n", place(2), if rules[2] == 6 { "2 mm" } else { rule(2) }),
+            "  - {part: rib, of: wire, as: wound, over: body, turns: 5}\n".to_owned(),
+            format!("  - {{part: hackle, of: cape, as: hackle, at: {}, fibre: {}, turns: 4}}\n", place(3), rule(3)),
+        ];
+        let dir = bench(5.0, 10.0, &[]);
+        let text = std::fs::read_to_string(dir.path().join("dressings/test.yaml")).unwrap();
+        let parts: String = order.iter().map(|nth| parts[*nth].as_str()).collect();
+        let text = text.split("steps:").next().unwrap().replace("parts:\n", &format!("parts:\n{parts}"));
+        std::fs::write(dir.path().join("dressings/test.yaml"), text).unwrap();
+        let loaded = bench::load(dir.path());
+        let Some(dressing) = loaded.bench.dressings.values().next() else {
+            prop_assert!(loaded.findings.iter().any(|fault| fault.is_error()));
+            return Ok(());
+        };
+        match card::work(dressing, &dressing.sizes[0], None, None, &loaded.bench.shelf) {
+            Err(faults) => prop_assert!(faults.iter().all(|fault| fault.at.is_some() && fault.right.is_some()), "{faults:#?}"),
+            Ok(card) => {
+                // A figure told twice would get a second key with a number behind it.
+                let twice = card.sheet.keys().find(|key| [".length.2", ".fibre.2", ".from.2", ".to.2", ".at.2", ".turns.2", ".width.2"].iter().any(|end| key.ends_with(end)));
+                prop_assert_eq!(twice, None);
+            }
+        }
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(40))]
 

@@ -1,6 +1,7 @@
 //! Volumes and masses, closed forms against numerical integration.
 
 use crate::rows::{agree, rows};
+use herl::reckon::curve::{Curve, Piece};
 use herl::reckon::profile::Segment;
 use herl::reckon::solids::{bent_wire_length, drilled_sphere_height, drilled_sphere_volume, half_ellipse, mass, shell, wire_volume};
 
@@ -13,6 +14,24 @@ fn bent_wire_and_rings() {
         let volume = wire_volume(length.unwrap(), figure("wire_d_mm"));
         agree(row.text("shape"), volume, figure("volume_mm3"), 1e-12);
         agree(row.text("shape"), mass(volume.unwrap(), 7.85), figure("mass_steel_7850_g"), 1e-12);
+    }
+}
+
+/// The same wires as a line bent out of pieces, on which every hook that is not straight is laid.
+#[test]
+fn bent_lines() {
+    for row in rows(include_str!("data/bent_wire.csv"), 6) {
+        let figure = |column| row.figure(column);
+        let turn = figure("arc_deg").to_radians();
+        let pieces =
+            vec![Piece::Straight(figure("straight_mm")), Piece::Arc(turn * figure("bend_radius_to_centreline_mm"), -turn), Piece::Straight(figure("point_mm"))];
+        let line = Curve { start: [0.0, 0.0], heading: 0.3, pieces };
+        agree(row.text("shape"), Some(line.length()), figure("centreline_mm"), 1e-12);
+        // A ring comes back to where it began.
+        if figure("arc_deg") == 360.0 {
+            let end = line.at(line.length()).0;
+            assert!(end[0].hypot(end[1]) < 1e-9, "{end:?}");
+        }
     }
 }
 

@@ -6,7 +6,7 @@ use super::super::profile::inputs;
 use super::super::worker::Worker;
 use super::ground::{Growth, ground};
 use super::strand::stretches;
-use super::{Making, Piece, Reckoned, Taken, can_lie, laid, loss, own, shares};
+use super::{Making, Piece, Reckoned, THICK_RIGHT, Taken, can_lie, laid, loss, own, shares};
 use crate::diagnostic::{Diagnostic, Told};
 use crate::dressing::{Laid, Length, Part, Way};
 use crate::measure::Unit;
@@ -17,10 +17,7 @@ pub(in crate::card) fn body(w: &mut Worker<'_>, nth: usize, part: &Part, pieces:
     let (name, at) = (part.name.value.as_str(), &part.name.at);
     can_lie(w, part, pieces, &[Laid::Together, Laid::OneAfterTheOther])?;
     let Some(rule) = &part.fields.thick else {
-        w.fault(
-            Diagnostic::error(format!("how thick \"{name}\" is is not said"), at.clone()).right("`thick:` such as `0.3 gap`, or `0.25 gap rising to 0.4 gap`"),
-        );
-        return None;
+        return w.missing(name, "how thick it is", THICK_RIGHT);
     };
     let (first, second) = match &rule.value {
         Length::One(terms) => {
@@ -114,7 +111,10 @@ fn thinner(w: &mut Worker<'_>, part: &Part, rule: &Told<Length>, start: (Fig, Fi
             ),
             rule.at.clone(),
         )
-        .right(format!("at least {across:.2} mm there ({:.2} gap), or less beneath it", across / w.value(w.hook.gap))),
+        .right(match w.hook.gap {
+            Some(gap) => format!("at least {across:.2} mm there ({:.2} gap), or less beneath it", across / w.value(gap)),
+            None => format!("at least {across:.2} mm there, or less beneath it"),
+        }),
     );
     None
 }

@@ -2,7 +2,9 @@
 
 use super::super::formulas::*;
 use super::super::worker::Worker;
-use super::{Making, NONE_STATED, Piece, Reckoned, Taken, can_lie, long_enough, loss, number, numbers, own, own_length, pieces, shares, sum_of_numbers};
+use super::{
+    COUNT_RIGHT, Making, NONE_STATED, Piece, Reckoned, Taken, can_lie, long_enough, loss, number, numbers, own, own_length, pieces, shares, sum_of_numbers,
+};
 use crate::diagnostic::{At, Diagnostic, Told};
 use crate::dressing::{Laid, Length, Part, Way};
 use crate::measure::Unit;
@@ -11,8 +13,13 @@ use crate::why::{Fig, Standing};
 /// A bunch by its count or its thickness; several materials each by a count of its own or a share of the part's.
 pub(in crate::card) fn bunch(w: &mut Worker<'_>, nth: usize, part: &Part, all: &[Piece<'_>], making: &mut Making) -> Option<Vec<Taken>> {
     can_lie(w, part, all, &[Laid::Together, Laid::OneAfterTheOther, Laid::OneEachSide])?;
-    let length = own_length(w, nth, part)?;
-    making.part.length = Some(length);
+    making.part.length = own_length(w, nth, part);
+    let Some(length) = making.part.length else {
+        // Without a length the bunch is open, however many fibres it has; the card still shows how many.
+        let counts = counts(w, part, all)?;
+        making.part.count = sum_of_numbers(w, &format!("{}.count", part.name.value), &counts, &part.name.at);
+        return None;
+    };
     if part.fields.carries_on.is_some() {
         let count = super::carried::how_many(w, part)?;
         making.part.count = Some(count);
@@ -56,13 +63,7 @@ fn counts(w: &mut Worker<'_>, part: &Part, all: &[Piece<'_>]) -> Option<Vec<Fig>
     }
     let whole = part.fields.count.as_ref().map(|told| number(w, &format!("{name}.count"), told));
     let counts: Option<Vec<Fig>> = numbers(w, part, all, "count", whole, None)?.into_iter().collect();
-    if counts.is_none() {
-        w.fault(
-            Diagnostic::error(format!("how many fibres of \"{name}\" is not said"), part.name.at.clone())
-                .right("`count: 6`, or `thick:` of the bundle such as `0.5 gap`"),
-        );
-    }
-    counts
+    counts.or_else(|| w.missing(name, "how many fibres it has", COUNT_RIGHT))
 }
 
 /// The fibres that fill a bundle, each material its share of it.

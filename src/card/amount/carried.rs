@@ -7,6 +7,7 @@ use crate::diagnostic::{Diagnostic, Told};
 use crate::dressing::{Part, PartFields};
 use crate::measure::Unit;
 use crate::why::{Fig, Standing};
+use std::rc::Rc;
 
 /// Gives every part that carries on another the material of that one, and tells what cannot be.
 pub(in crate::card) fn resolve(parts: &mut [Part], faults: &mut Vec<Diagnostic>) {
@@ -49,7 +50,7 @@ pub(super) fn how_many(w: &mut Worker<'_>, part: &Part) -> Option<Fig> {
     if let Some(fig) = w.sheet.find(&key) {
         return Some(fig);
     }
-    let mut here = part.clone();
+    let mut here = Rc::new(part.clone());
     for _ in 0..w.parts.len() {
         if let Some(told) = &here.fields.count {
             let count = super::number(w, &format!("{}.count", here.name.value), told);

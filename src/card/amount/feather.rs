@@ -4,7 +4,9 @@ use super::super::formulas::*;
 use super::super::worker::{Lean, Worker, from};
 use super::ground::ground;
 use super::strand::{helix, stretches, turns};
-use super::{Making, Piece, Reckoned, Taken, bundle, can_lie, laid, long_enough, loss, lost_and_grip, number, numbers, own, own_length, shares};
+use super::{
+    FIBRE_RIGHT, Making, Piece, Reckoned, TURNS_RIGHT, Taken, bundle, can_lie, laid, long_enough, loss, lost_and_grip, number, numbers, own, own_length, shares,
+};
 use crate::diagnostic::{At, Diagnostic, Told};
 use crate::dressing::{Base, Gives, Laid, Part, Size};
 use crate::measure::Unit;
@@ -17,7 +19,7 @@ const GAUGE: &[(&str, f64)] = &[("10", 10.3), ("12", 7.9), ("14", 6.4), ("16", 5
 /// Turns of one or more feathers round the hook, a body or a post.
 pub(in crate::card) fn hackle(w: &mut Worker<'_>, nth: usize, part: &Part, pieces: &[Piece<'_>], making: &mut Making) -> Option<Vec<Taken>> {
     let (name, at) = (part.name.value.as_str(), &part.name.at);
-    let size = gauge(w, nth, part, making)?;
+    let size = gauge(w, nth, part, making);
     can_lie(w, part, pieces, &[Laid::Together, Laid::OneAfterTheOther])?;
     let mut stems = Vec::new();
     for piece in pieces {
@@ -30,11 +32,7 @@ pub(in crate::card) fn hackle(w: &mut Worker<'_>, nth: usize, part: &Part, piece
     };
     let ground = if post.is_some() { None } else { ground(w, nth, part, making)? };
     if part.fields.turns.is_none() {
-        w.fault(
-            Diagnostic::error(format!("how many turns of \"{name}\" is not said"), at.clone())
-                .right("`turns:` with a number, such as `3` or `4 behind, 3 before the wing`"),
-        );
-        return None;
+        return w.missing(name, "how many turns it has", TURNS_RIGHT);
     }
     let in_turn = pieces.len() > 1 && laid(part) == Laid::OneAfterTheOther;
     let beneath = ground.as_ref().map_or(&[][..], |ground| &ground.beneath);
@@ -62,9 +60,10 @@ pub(in crate::card) fn hackle(w: &mut Worker<'_>, nth: usize, part: &Part, piece
             ours.turns = Some(turns);
             ours.span = ground.filter(|_| parted.is_some()).map(|ground| (ground.from, ground.to));
         }
-        taken.push(Taken { size: Some(size.clone()), ..feathers(w, piece, wound, at)?.into() });
+        taken.push(Taken { size: size.clone(), ..feathers(w, piece, wound, at)?.into() });
     }
-    Some(taken)
+    // Without a fibre nobody knows which feather.
+    size.map(|_| taken)
 }
 
 /// The diameter a parachute hackle is wound round: the bundle's thickness, else by its fibres, else assumed.
@@ -97,11 +96,7 @@ fn round_post(w: &mut Worker<'_>, part: &Part, post: &str, at: &At) -> Option<Fi
 /// The hackle size whose fibre is nearest to what is wanted.
 fn gauge(w: &mut Worker<'_>, nth: usize, part: &Part, making: &mut Making) -> Option<Size> {
     let Some(rule) = &part.fields.fibre else {
-        w.fault(
-            Diagnostic::error(format!("how long the fibres of \"{}\" are is not said", part.name.value), part.name.at.clone())
-                .right("`fibre:` such as `1.5 gap`"),
-        );
-        return None;
+        return w.missing(&part.name.value, "how long its fibres are", FIBRE_RIGHT);
     };
     let fibre = match w.sheet.find(&format!("{}.fibre", part.name.value)) {
         Some(fig) => fig,
@@ -114,7 +109,7 @@ fn gauge(w: &mut Worker<'_>, nth: usize, part: &Part, making: &mut Making) -> Op
     let nearer = |a: f64, b: f64| (a - wanted).abs().total_cmp(&(b - wanted).abs());
     let (size, mm, standing, source) = if own.is_empty() {
         let (size, mm) = GAUGE.iter().min_by(|a, b| nearer(a.1, b.1))?;
-        let source = "E. C. Gregg, How to Tie Flies (1940), p. 31, measured on its gauge; bench.yaml has no `hackle-gauge`".to_owned();
+        let source = "E. C. Gregg, How to Tie Flies (1940), p. 31, measured on its gauge; bench.yaml has no `hackle-gauge`".into();
         (Size::read(size)?, *mm, Standing::Published, source)
     } else {
         let (size, told) = own.iter().min_by(|a, b| nearer(a.1.value, b.1.value))?;

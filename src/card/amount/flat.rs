@@ -2,7 +2,7 @@
 
 use super::super::formulas::*;
 use super::super::worker::{Lean, Worker};
-use super::{Making, Piece, Reckoned, Taken, can_lie, laid, loss, number, numbers, own_length, shares};
+use super::{Making, Piece, Reckoned, Taken, WIDTH_RIGHT, can_lie, laid, loss, number, numbers, own_length, shares};
 use crate::diagnostic::{Diagnostic, Told};
 use crate::dressing::{Laid, Length, Part, Way};
 use crate::measure::Unit;
@@ -68,6 +68,9 @@ pub(in crate::card) fn flat(w: &mut Worker<'_>, nth: usize, part: &Part, pieces:
         (several, false) => several.first().copied(),
     };
     making.part.length = Some(length);
+    // How thick it is lies in nothing that is reckoned, but shows in the drawing: foam is seen by it.
+    let thick = pieces.first().and_then(|piece| piece.material.thick.as_ref()).filter(|_| way != Way::Slip && part.fields.thick.is_none());
+    making.part.strand_thick = thick.map(|told| w.told(&format!("{name}.thick"), told, Unit::Mm, Standing::Stated));
     if part.fields.carries_on.is_some() {
         return super::carried::taken(w, part, pieces, length);
     }
@@ -78,7 +81,13 @@ pub(in crate::card) fn flat(w: &mut Worker<'_>, nth: usize, part: &Part, pieces:
 fn length(w: &mut Worker<'_>, nth: usize, part: &Part, way: Way, making: &mut Making) -> Option<Fig> {
     let fields = &part.fields;
     let said = fields.length.is_some() || fields.reach.is_some();
-    if way == Way::Slip || said {
+    // What goes from one place to another is drawn as a case over all between, however long it is cut.
+    let from_to = fields.at.is_none() && (fields.to.is_some() || (fields.from.is_none() && fields.over.is_some()));
+    if said && from_to {
+        let (from, to) = (w.figure_of(nth, Lean::Start, &part.name.at)?, w.figure_of(nth, Lean::End, &part.name.at)?);
+        making.part.span = ((w.value(from) - w.value(to)).abs() > 1e-9).then_some((from, to));
+    }
+    if said || (way == Way::Slip && !from_to) {
         return own_length(w, nth, part);
     }
     let from = w.figure_of(nth, Lean::Start, &part.name.at)?;
@@ -86,11 +95,7 @@ fn length(w: &mut Worker<'_>, nth: usize, part: &Part, way: Way, making: &mut Ma
     if (w.value(from) - w.value(to)).abs() > 1e-9 {
         making.part.span = Some((from, to));
     } else if fields.beyond.is_none() {
-        w.fault(
-            Diagnostic::error(format!("how long \"{}\" is is not said", part.name.value), part.name.at.clone())
-                .right("`length:` such as `1 shank`, or `from:` and `to:` with two places"),
-        );
-        return None;
+        return w.missing(&part.name.value, "how long it is", "`length:` such as `1 shank`, or `from:` and `to:` with two places");
     }
     w.figure_of(nth, Lean::Length, &part.name.at)
 }
@@ -124,16 +129,7 @@ fn widths(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>], way: Way, marri
             (None, Some(whole), None) => whole,
             (None, None, _) => match piece.material.width.as_ref().filter(|_| way != Way::Slip) {
                 Some(width) => w.told(&key, width, Unit::Mm, Standing::Stated),
-                None => {
-                    let what = if piece.alone {
-                        format!("how wide {} of \"{name}\" is is not said", measure_of_flat(way))
-                    } else {
-                        format!("how wide \"{}\" is in \"{name}\" is not said", piece.material.name.value)
-                    };
-                    let at = if piece.alone { &part.name.at } else { &piece.at };
-                    w.fault(Diagnostic::error(what, at.clone()).right("`width:` such as `0.5 gap`"));
-                    return None;
-                }
+                None => return w.missing(name, "how wide it is", WIDTH_RIGHT),
             },
         });
     }

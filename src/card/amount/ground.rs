@@ -53,8 +53,10 @@ pub(super) fn ground(w: &mut Worker<'_>, nth: usize, part: &Part, making: &mut M
     let on_hook = ((w.value(from) - w.value(to)).abs() > SAME_PLACE).then_some((from, to));
     if on_hook.is_some() {
         making.part.span = on_hook;
-        // Whoever measures by it has set it already; else it is set here, so that the card shows it.
-        let key = format!("{}.{}", part.name.value, if part.fields.beyond.is_some() { "span" } else { "length" });
+        // Whoever measures by it has set it already; else it is set here, so that the card shows it. A length that is
+        // said of a part with a span is what others measure by.
+        let said = part.fields.length.is_some() || part.fields.reach.is_some();
+        let key = format!("{}.{}", part.name.value, if said || part.fields.beyond.is_some() { "span" } else { "length" });
         w.once(&key, |w, key| w.work(key, &DISTANCE, &[from, to], &part.name.at))?;
         making.part.beneath = w.beneath(from, to)?;
     }

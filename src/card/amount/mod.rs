@@ -20,7 +20,7 @@ pub(super) use strand::{strand_width, wound};
 
 use super::WorkedPart;
 use super::formulas::*;
-use super::worker::{Lean, Worker, from};
+use super::worker::{Lean, Worker, from, standing};
 use crate::diagnostic::{At, Diagnostic, Told};
 use crate::dressing::{Laid, Length, Material, Part, Size, Way};
 use crate::measure::{Fraction, Unit, words};
@@ -142,7 +142,7 @@ fn can_lie(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>], may: &[Laid]) 
 }
 
 /// A material's own figure as a row `stem.key`, or a default that says so.
-fn own(w: &mut Worker<'_>, stem: &str, key: &str, told: Option<&Told<f64>>, unit: Unit, default: (f64, Standing, &str)) -> Fig {
+fn own(w: &mut Worker<'_>, stem: &str, key: &str, told: Option<&Told<f64>>, unit: Unit, default: (f64, Standing, &'static str)) -> Fig {
     let key = format!("{stem}.{key}");
     if let Some(fig) = w.sheet.find(&key) {
         return fig;
@@ -167,7 +167,7 @@ fn lost_and_grip(w: &mut Worker<'_>, piece: &Piece<'_>) -> (Fig, Fig) {
 
 /// A number told in a file, as a row.
 fn number(w: &mut Worker<'_>, key: &str, told: &Told<Fraction>) -> Fig {
-    w.common(key, told.value.to_f64(), Unit::One, Standing::Stated, &from(&told.at))
+    w.common(key, told.value.to_f64(), Unit::One, standing(&told.at), &from(&told.at))
 }
 
 /// The share of a part each of its materials has: told, else what is left in equal shares. Gives a row each.
@@ -215,7 +215,14 @@ fn shares(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>]) -> Option<Vec<F
 
 /// How many of each material: its own number, else its share of the part's, else `each`. Gives rows `stem.key`, and
 /// `None` for a material of which no number is known.
-fn numbers(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>], key: &str, whole: Option<Fig>, each: Option<(f64, &str)>) -> Option<Vec<Option<Fig>>> {
+fn numbers(
+    w: &mut Worker<'_>,
+    part: &Part,
+    pieces: &[Piece<'_>],
+    key: &str,
+    whole: Option<Fig>,
+    each: Option<(f64, &'static str)>,
+) -> Option<Vec<Option<Fig>>> {
     let leans = whole.is_some() && pieces.iter().any(|piece| piece.count.is_none());
     let shares = if leans && pieces.len() > 1 { Some(shares(w, part, pieces)?) } else { None };
     let mut all = Vec::new();
@@ -243,15 +250,48 @@ fn sum_of_numbers(w: &mut Worker<'_>, key: &str, figs: &[Fig], at: &At) -> Optio
     }
 }
 
+/// What would say what is open.
+pub(super) const LENGTH_RIGHT: &str = "`length:` such as `1 shank`, or `reach:` with a place such as `bend + 1 mm`";
+const TURNS_RIGHT: &str = "`turns:` with a number, such as `3` or `4 behind, 3 before the wing`";
+const WIDTH_RIGHT: &str = "`width:` such as `0.5 gap`";
+const THICK_RIGHT: &str = "`thick:` such as `0.3 gap`, or `0.25 gap rising to 0.4 gap`";
+const COUNT_RIGHT: &str = "`count: 6`, or `thick:` of the bundle such as `0.5 gap`";
+const FIBRE_RIGHT: &str = "`fibre:` such as `1.5 gap`";
+
+/// Notes what the part wants for its way and nobody says, whatever else is open: all of it is told in one go.
+pub(super) fn unsaid(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>]) {
+    let (name, fields) = (part.name.value.as_str(), &part.fields);
+    let Some(way) = fields.way.as_ref().map(|way| way.value) else { return };
+    let mut note = |open: bool, what: &'static str, right: &'static str| {
+        if open {
+            let _: Option<()> = w.missing(name, what, right);
+        }
+    };
+    let over = fields.over.is_some() && fields.turns.is_none();
+    let span = fields.to.is_some() || fields.over.is_some() || fields.under.is_some();
+    let short = fields.length.is_none() && fields.reach.is_none() && fields.beyond.is_none();
+    note(short && (matches!(way, Way::Bunch | Way::Pair) || (way == Way::Slip && !span)), "how long it is", LENGTH_RIGHT);
+    match way {
+        Way::Hackle => {
+            note(fields.fibre.is_none(), "how long its fibres are", FIBRE_RIGHT);
+            note(fields.turns.is_none(), "how many turns it has", TURNS_RIGHT);
+        }
+        Way::Wound | Way::Rope => note(over, "how many turns it has", TURNS_RIGHT),
+        Way::Slip => note(fields.width.is_none() && pieces.iter().any(|piece| piece.width.is_none()), "how wide it is", WIDTH_RIGHT),
+        Way::Dubbed | Way::Spun => note(fields.thick.is_none(), "how thick it is", THICK_RIGHT),
+        Way::Bunch => {
+            let none = fields.count.is_none() && fields.thick.is_none() && fields.carries_on.is_none();
+            note(none && pieces.iter().any(|piece| piece.count.is_none()), "how many fibres it has", COUNT_RIGHT);
+        }
+        _ => {}
+    }
+}
+
 /// The length of a part that must say one.
 fn own_length(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
     let fields = &part.fields;
     if fields.length.is_none() && fields.reach.is_none() && fields.beyond.is_none() {
-        w.fault(
-            Diagnostic::error(format!("how long \"{}\" is is not said", part.name.value), part.name.at.clone())
-                .right("`length:` such as `1 shank`, or `reach:` with a place such as `bend + 1 mm`"),
-        );
-        return None;
+        return w.missing(&part.name.value, "how long it is", LENGTH_RIGHT);
     }
     w.figure_of(nth, Lean::Length, &part.name.at)
 }

@@ -1,16 +1,20 @@
 //! Whole things by their number, and coats by their drops.
 
 use super::super::formulas::*;
-use super::super::worker::{Worker, from};
-use super::{Making, NONE_STATED, Piece, Reckoned, Taken, can_lie, loss, number, numbers, own, sum_of_numbers};
+use super::super::worker::Worker;
+use super::{Making, NONE_STATED, Piece, Reckoned, Taken, can_lie, loss, number, numbers, own, own_length, sum_of_numbers};
 use crate::diagnostic::{At, Told};
 use crate::dressing::{Laid, Material, Part};
 use crate::measure::{Fraction, Unit};
 use crate::why::{Fig, Standing};
 
 /// Whole things: beads, eyes, made parts.
-pub(in crate::card) fn whole(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>], making: &mut Making) -> Option<Vec<Taken>> {
+pub(in crate::card) fn whole(w: &mut Worker<'_>, nth: usize, part: &Part, pieces: &[Piece<'_>], making: &mut Making) -> Option<Vec<Taken>> {
     let name = part.name.value.as_str();
+    // A thing is as long as it is made; where the dressing says it, it is for the drawing and the card.
+    if part.fields.length.is_some() || part.fields.reach.is_some() {
+        making.part.length = Some(own_length(w, nth, part)?);
+    }
     can_lie(w, part, pieces, &[Laid::Together, Laid::OneAfterTheOther, Laid::OneEachSide])?;
     let key = format!("{name}.count");
     let count = part.fields.count.as_ref().map(|told| number(w, &key, told));
@@ -43,7 +47,7 @@ pub(in crate::card) fn coat(w: &mut Worker<'_>, part: &Part, pieces: &[Piece<'_>
     can_lie(w, part, pieces, &[])?;
     let material = pieces.first()?.material;
     let one = |w: &mut Worker<'_>, key: &str, told: Option<&Told<Fraction>>| match told {
-        Some(told) => w.sheet.given(format!("{name}.{key}"), told.value.to_f64(), Unit::One, Standing::Stated, from(&told.at)),
+        Some(told) => w.said(&format!("{name}.{key}"), told.value.to_f64(), Unit::One, &told.at),
         None => w.sheet.given(format!("{name}.{key}"), 1.0, Unit::One, Standing::Usual, "one, as the dressing does not say"),
     };
     let drops = one(w, "drops", part.fields.drops.as_ref().or(part.fields.count.as_ref()));

@@ -4,9 +4,11 @@ use super::super::Stretch;
 use super::super::formulas::*;
 use super::super::place_and_length::{counted, width_of};
 use super::super::profile::inputs;
-use super::super::worker::{Worker, from};
+use super::super::worker::{Worker, from, standing};
 use super::ground::{Ground, ground};
-use super::{Growth, Making, Piece, Reckoned, Taken, can_lie, carried, laid, loss, lost_and_grip, number, numbers, own, pieces, shares, sum_of_numbers};
+use super::{
+    Growth, Making, Piece, Reckoned, TURNS_RIGHT, Taken, can_lie, carried, laid, loss, lost_and_grip, number, numbers, own, pieces, shares, sum_of_numbers,
+};
 use crate::diagnostic::{At, Diagnostic, Told};
 use crate::dressing::{Cut, Laid, Part, Turns, Way};
 use crate::measure::Unit;
@@ -24,9 +26,10 @@ pub(in crate::card) fn wound(w: &mut Worker<'_>, nth: usize, part: &Part, pieces
     }
     let thick = strand_thick(w, part, pieces, width)?;
     let beneath = ground.as_ref().map_or(&[][..], |ground| &ground.beneath);
+    (making.part.width, making.part.strand_thick) = (Some(width), Some(thick));
     let turns = turns(w, part, width, beneath, making)?;
+    making.part.turns = Some(turns);
     let wound = helix(w, name, turns, thick, beneath, making.part.tied_in, &part.name.at)?;
-    (making.part.turns, making.part.width, making.part.strand_thick) = (Some(turns), Some(width), Some(thick));
     for ours in &mut making.part.pieces {
         ours.turns = Some(turns);
     }
@@ -215,10 +218,10 @@ fn twisted(w: &mut Worker<'_>, name: &str, wound: Fig, at: &At) -> Option<Fig> {
 }
 
 /// The helix of a strand over what it is wound on, or rings at one place.
-pub(super) fn helix(w: &mut Worker<'_>, stem: &str, turns: Fig, thick: Fig, beneath: &[Stretch], tied_in: Fig, at: &At) -> Option<Fig> {
+pub(super) fn helix(w: &mut Worker<'_>, stem: &str, turns: Fig, thick: Fig, beneath: &[Stretch], tied_in: Option<Fig>, at: &At) -> Option<Fig> {
     let key = format!("{stem}.wound");
     let (Some(first), Some(last)) = (beneath.first(), beneath.last()) else {
-        let across = w.across(tied_in)?;
+        let across = w.across(tied_in?)?;
         return w.work(&key, &RINGS, &[turns, thick, across], at);
     };
     for (key, fig) in [("beneath-at-eye-end", first.across_from), ("beneath-at-bend-end", last.across_to)] {
@@ -235,31 +238,11 @@ pub(super) fn turns(w: &mut Worker<'_>, part: &Part, width: Fig, beneath: &[Stre
     }
     let count = part.fields.turns.as_ref().and_then(|turns| counted(&turns.value).map(|count| (count, turns.at.clone())));
     if let Some((count, at)) = count {
-        return Some(w.common(&key, count, Unit::One, Standing::Stated, &from(&at)));
+        return Some(w.common(&key, count, Unit::One, standing(&at), &from(&at)));
     }
-    if beneath.is_empty() {
-        w.fault(
-            Diagnostic::error(
-                format!("how many turns of \"{}\" is not said, and at one place they cannot be touching from end to end", part.name.value),
-                part.name.at.clone(),
-            )
-            .right("`turns:` with a number"),
-        );
-        return None;
-    }
-    if part.fields.turns.is_none() && part.fields.over.is_some() {
-        w.fault(
-            Diagnostic::error(
-                format!(
-                    "how many turns of \"{}\" go over the {} is not said",
-                    part.name.value,
-                    part.fields.over.as_ref().map_or("part", |over| over.value.as_str())
-                ),
-                part.name.at.clone(),
-            )
-            .right("`turns: 5`, or `turns: touching`"),
-        );
-        return None;
+    // At one place turns cannot touch from end to end; over something they are as many as are told.
+    if beneath.is_empty() || (part.fields.turns.is_none() && part.fields.over.is_some()) {
+        return w.missing(&part.name.value, "how many turns it has", TURNS_RIGHT);
     }
     w.work(&key, &TOUCHING, &inputs(&[width], beneath), &part.name.at)
 }

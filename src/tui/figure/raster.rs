@@ -109,6 +109,20 @@ impl Raster {
         }
     }
 
+    /// A line of single dots, three apart.
+    pub(super) fn dotted(&mut self, points: &[Dot], mark: usize) {
+        let owner = mark as u32 + 1;
+        let mut count = 0_u32;
+        for (a, b) in points.iter().zip(points.iter().skip(1)) {
+            self.walk(*a, *b, |raster, x, y| {
+                if count.is_multiple_of(3) {
+                    raster.set(x, y, owner, true);
+                }
+                count += 1;
+            });
+        }
+    }
+
     /// A seam: a dark line through what lies there.
     pub(super) fn seam(&mut self, points: &[Dot]) {
         for (a, b) in points.iter().zip(points.iter().skip(1)) {

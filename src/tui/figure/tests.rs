@@ -3,6 +3,7 @@ use crate::card::Card;
 use crate::card::figure::{View, figure};
 use crate::card::form::DONE;
 use crate::card::sample;
+use proptest::prelude::*;
 
 struct Look {
     width: u16,
@@ -43,7 +44,7 @@ fn plain_look(width: u16, height: u16) -> Look {
 #[test]
 #[ignore = "for looking at"]
 fn look_at_the_samples() {
-    for (name, card) in [("dry", sample::dry()), ("nymph", sample::nymph()), ("wet", sample::wet()), ("spinner", sample::spinner())] {
+    for (name, card) in sample::all() {
         for (width, height) in [(32, 10), (50, 14), (78, 22)] {
             for ascii in [false, true] {
                 println!("{name} {width} x {height}");
@@ -63,4 +64,30 @@ fn look_at_the_samples() {
         println!("dry after {done} steps");
         println!("{}", lines(&painted(&card, View::Side, done, &plain_look(50, 14))).join("\n"));
     }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(32))]
+
+    #[test]
+    fn any_size_of_any_fly_is_painted_within_its_cells(width in 1..90_u16, height in 1..30_u16, nth in 0..20_usize, ascii in any::<bool>(), mirrored in any::<bool>()) {
+        let all = sample::all();
+        let (name, card) = &all[nth % all.len()];
+        for view in [View::Side, View::Below] {
+            let look = Look { width, height, ascii, mirrored, highlight: Some(0) };
+            let rows = lines(&painted(card, view, DONE, &look));
+            prop_assert_eq!(rows.len(), usize::from(height), "{}", name);
+            prop_assert!(!ascii || rows.iter().all(|row| row.is_ascii()), "{}: {:?}", name, rows);
+        }
+    }
+}
+
+#[test]
+fn materials_side_by_side_differ_without_colour() {
+    let card = sample::all().into_iter().find(|(name, _)| *name == "married").unwrap().1;
+    let rows = lines(&painted(&card, View::Side, DONE, &Look { ascii: true, ..plain_look(78, 22) })).concat();
+    assert!(["#", "=", "%", "+"].iter().all(|sign| rows.contains(sign)), "{rows}");
+    let card = sample::all().into_iter().find(|(name, _)| *name == "open").unwrap().1;
+    let rows = lines(&painted(&card, View::Side, DONE, &Look { ascii: true, ..plain_look(78, 22) })).concat();
+    assert!(rows.matches('.').count() > 20, "what is open is dotted: {rows}");
 }

@@ -1,8 +1,9 @@
 //! The worked card as a table: hook and silk, then a row a part, then coats; lengths, numbers, amounts, places.
 
 use crate::card::{Card, WorkedPart};
-use crate::dressing::{Shelf, Way};
+use crate::dressing::{HookShape, Shelf, Way};
 use crate::measure::{Unit, Words};
+use crate::paper::card::materials_of;
 use crate::tui::ink::Glyphs;
 use crate::tui::widgets::figures::{Cell, Column, Line, Table};
 use crate::tui::widgets::reason::significant;
@@ -75,8 +76,9 @@ impl Teller<'_> {
     fn hook(&self) -> Line {
         let mut cells = vec![Cell::default(); COLUMNS.len()];
         let hook = &self.card.hook;
-        for (column, fig, word) in [(0, hook.shank, "shank"), (1, hook.gap, "gap"), (2, hook.wire, "wire")] {
-            self.set(&mut cells, column, Some(fig), |_, text| format!("{word} {text}"));
+        let wire = if hook.shape == HookShape::Tube { "outside" } else { "wire" };
+        for (column, fig, word) in [(0, Some(hook.shank), "shank"), (1, hook.gap, "gap"), (2, Some(hook.wire), wire)] {
+            self.set(&mut cells, column, fig, |_, text| format!("{word} {text}"));
         }
         Line { name: Words::new("hook"), of: Words::new(&format!("{} {}", self.card.chart, self.card.size)), cells, part: None }
     }
@@ -86,15 +88,15 @@ impl Teller<'_> {
         let mut cells = vec![Cell::default(); COLUMNS.len()];
         let hook = &self.card.hook;
         let figures = [
-            (0, hook.eye, "eye"),
+            (0, Some(hook.eye), if hook.shape == HookShape::Tube { "head" } else { "eye" }),
             (1, hook.barb, "barb"),
-            (2, hook.mass, "mass"),
+            (2, Some(hook.mass), "mass"),
             (3, hook.point, "point"),
-            (4, hook.bend, "bend"),
-            (5, hook.overall, "overall"),
+            (4, Some(hook.bend), if hook.shape.has_bend() { "bend" } else { "end" }),
+            (5, Some(hook.overall), "overall"),
         ];
         for (column, fig, word) in figures {
-            self.set(&mut cells, column, Some(fig), |_, text| format!("{word} {text}"));
+            self.set(&mut cells, column, fig, |_, text| format!("{word} {text}"));
         }
         Line { name: Words::new("bare hook"), of: Words::default(), cells, part: None }
     }
@@ -123,13 +125,13 @@ impl Teller<'_> {
             }),
         }
         self.set(&mut cells, 2, part.amount, |_, text| text);
-        let (from, to) = part.span.map_or((part.tied_in, None), |(from, to)| (from, Some(to)));
-        self.set(&mut cells, 3, Some(from), |_, text| text);
+        let (from, to) = part.span.map_or((part.tied_in, None), |(from, to)| (Some(from), Some(to)));
+        self.set(&mut cells, 3, from, |_, text| text);
         self.set(&mut cells, 4, to, |_, text| text);
         let thick = part.thick.or_else(|| part.strand_thick.map(|thick| (thick, thick)));
         self.set(&mut cells, 5, thick.map(|(start, _)| start), |_, text| text);
         self.set(&mut cells, 6, thick.filter(|(start, end)| start != end).map(|(_, end)| end), |_, text| text);
-        Line { name: Words::new(&part.name), of: self.material(&part.material), cells, part: Some(nth) }
+        Line { name: Words::new(&part.name), of: Words::new(&materials_of(part, self.shelf)), cells, part: Some(nth) }
     }
 }
 

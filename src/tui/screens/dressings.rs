@@ -228,7 +228,7 @@ impl Dressings {
         let name = format!("{}, revision {}", Words::new(&dressing.name.value), dressing.revision);
         let after = put(buf, title, title.x, title.y, &fit(&name, usize::from(title.width), paint.glyphs.cut), styles.title);
         if let Some(card) = self.card(desk) {
-            let trust = [card.hook.gap, card.hook.shank, card.hook.wire].into_iter().map(|fig| card.sheet.at(fig).standing).max();
+            let trust = [card.hook.gap, Some(card.hook.shank), Some(card.hook.wire)].into_iter().flatten().map(|fig| card.sheet.at(fig).standing).max();
             let text = format!("{}: {}", Words::new(&card.chart), trust.map_or("", |standing| standing.name()));
             if usize::from(title.right().saturating_sub(after)) > width(&text) + 1 {
                 put_right(
@@ -290,7 +290,7 @@ impl Dressings {
             };
             let own = match mark.role {
                 Role::Hook => theme.steel,
-                _ => colour::of(card, &desk.shelf, mark.role, mark.part),
+                _ => colour::of_piece(card, &desk.shelf, mark.role, mark.part, mark.piece),
             };
             let own = if mark.tone == Tone::Seam { toward(own, theme.ground, 0.4) } else { own };
             // What is not chosen stands back a little.

@@ -8,7 +8,6 @@ pub mod plan_tables;
 use super::widgets::list::Entry;
 use super::widgets::page::{Text, Tone};
 use super::{Broken, Desk};
-use crate::card;
 use crate::diagnostic::Diagnostic;
 use crate::measure::Words;
 
@@ -40,10 +39,10 @@ pub(super) fn told(found: &[Diagnostic]) -> Vec<Text> {
         let tone = if one.is_error() { Tone::Fault } else { Tone::Weak };
         text.push(Text::new(tone, Words::new(&one.what).as_str()));
         if let Some(at) = &one.at {
-            text.push(Text::new(Tone::Quiet, format!("  in {}", card::place(at))));
+            text.push(Text::new(Tone::Quiet, format!("  in {}", at.in_words())));
         }
         for (what, at) in &one.also {
-            text.push(Text::new(Tone::Quiet, format!("  {}: {}", Words::new(what), card::place(at))));
+            text.push(Text::new(Tone::Quiet, format!("  {}: {}", Words::new(what), at.in_words())));
         }
         if let Some(right) = &one.right {
             text.push(Text::new(Tone::Plain, format!("  right: {}", Words::new(right))));

@@ -27,7 +27,7 @@ pub struct Reason {
 pub fn reason<V: Copy>(sheet: &Sheet<V>, fig: Fig, show: &dyn Fn(&Row<V>) -> String) -> Reason {
     let row = sheet.at(fig);
     let (formula, source, inputs) = match &row.origin {
-        Origin::Given { from } => (None, Words::new(from), Vec::new()),
+        Origin::Given { from } => (None, Words::from(from.to_string()), Vec::new()),
         Origin::Worked { formula, inputs } => {
             let mut seen = HashSet::new();
             let each = inputs.iter().copied().filter(|input| seen.insert(*input)).collect();

@@ -1,0 +1,59 @@
+//! How long a large bench takes: reading, working every card, checking, one screen. Figures and their floors stand in
+//! DEVELOPERS.md. `cargo bench --bench bench`.
+#![allow(clippy::unwrap_used, missing_docs, reason = "a benchmark fails by panicking")]
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use herl::bench;
+use herl::card;
+use herl::plan;
+use std::hint::black_box;
+use std::path::Path;
+
+/// The demo bench with a thousand dressings of about 2.5 kB, each under a name of its own.
+fn thousand() -> tempfile::TempDir {
+    let dir = tempfile::tempdir().unwrap();
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("recipes-demo");
+    for file in ["bench.yaml", "hooks.yaml", "materials.yaml"] {
+        std::fs::copy(demo.join(file), dir.path().join(file)).unwrap();
+    }
+    std::fs::create_dir(dir.path().join("dressings")).unwrap();
+    let mut texts: Vec<String> =
+        std::fs::read_dir(demo.join("dressings")).unwrap().map(|entry| std::fs::read_to_string(entry.unwrap().path()).unwrap()).collect();
+    texts.sort();
+    for nth in 0..1000 {
+        let text: String =
+            texts[nth % texts.len()].lines().map(|line| if line.starts_with("dressing: ") { format!("{line} {nth}\n") } else { format!("{line}\n") }).collect();
+        std::fs::write(dir.path().join("dressings").join(format!("{nth:04}.yaml")), text).unwrap();
+    }
+    dir
+}
+
+fn large_bench(c: &mut Criterion) {
+    let dir = thousand();
+    let texts: Vec<String> =
+        std::fs::read_dir(dir.path().join("dressings")).unwrap().map(|entry| std::fs::read_to_string(entry.unwrap().path()).unwrap()).collect();
+    let mut group = c.benchmark_group("a thousand dressings");
+    group.sample_size(10);
+    group.bench_function("floor: serde_yaml into its own values", |b| {
+        b.iter(|| {
+            texts.iter().map(|text| serde_yaml::from_str::<serde_yaml::Value>(text).unwrap()).map(|value| black_box(value).is_mapping() as usize).sum::<usize>()
+        });
+    });
+    group.bench_function("read", |b| b.iter(|| black_box(bench::load(dir.path())).bench.dressings.len()));
+    let loaded = bench::load(dir.path());
+    group.bench_function("work every card", |b| b.iter(|| bench::cards::check(black_box(&loaded.bench)).len()));
+    group.finish();
+}
+
+fn one(c: &mut Criterion) {
+    let loaded = bench::load(&Path::new(env!("CARGO_MANIFEST_DIR")).join("recipes-demo"));
+    let dressing = loaded.bench.dressings.values().next().unwrap();
+    c.bench_function("one card", |b| b.iter(|| card::work(black_box(dressing), &dressing.sizes[0], None, None, &loaded.bench.shelf).unwrap().needs.len()));
+    let order = loaded.bench.orders.values().last().unwrap();
+    c.bench_function("the plan of the demo order", |b| {
+        b.iter(|| plan::work(black_box(order), &loaded.bench.dressings, &loaded.bench.shelf).unwrap().runs.len())
+    });
+}
+
+criterion_group!(benches, large_bench, one);
+criterion_main!(benches);
