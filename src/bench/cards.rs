@@ -11,8 +11,7 @@ use crate::plan;
 /// A dressing with no worse fault than a key too many is worked too, so that all its faults are told in one go.
 pub fn check(bench: &Bench) -> Vec<Diagnostic> {
     let mut found = Vec::new();
-    let broken = bench.broken.iter().filter_map(|broken| broken.meant.as_ref());
-    let dressings: Vec<&Dressing> = bench.dressings.values().chain(broken).collect();
+    let dressings: Vec<&Dressing> = bench.dressings.values().chain(bench.broken.iter().filter_map(|broken| broken.meant.as_ref())).collect();
     for faults in shared_out(&dressings, |dressing| of_dressing(bench, dressing)) {
         faults.into_iter().for_each(|fault| add(&mut found, fault));
     }

@@ -6,6 +6,7 @@ use super::sizes::in_words;
 use crate::diagnostic::{At, Diagnostic, Key, Told};
 use crate::dressing::{Base, Change, Clip, Dressing, HookChart, Part, PartFields, Size, Turns, Way};
 use std::collections::HashSet;
+use std::sync::Arc;
 
 /// How many faults of one dressing put together are enough to go on with.
 const ENOUGH: usize = 100;
@@ -39,11 +40,12 @@ pub(crate) fn run(dressing: &Dressing, shelves: &Shelves<'_>, whole: bool, fault
 
 /// Tells each fault once: a size that is wrong is wrong in every variant. What and where make a fault, whoever meets it.
 #[derive(Default)]
-struct Once(HashSet<(String, Option<(std::sync::Arc<[Key]>, bool)>)>);
+struct Once(HashSet<(String, Arc<[Key]>, bool)>);
 
 impl Once {
     fn tell(&mut self, fault: Diagnostic, faults: &Faults) {
-        if self.0.insert((fault.what.clone(), fault.at.as_ref().map(|at| (at.path.clone(), at.on_key)))) {
+        let (path, on_key) = fault.at.as_ref().map(|at| (at.path.clone(), at.on_key)).unwrap_or_default();
+        if self.0.insert((fault.what.clone(), path, on_key)) {
             faults.push(fault);
         }
     }

@@ -71,7 +71,7 @@ fn end(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
         && let Some(count) = counted(&turns.value)
     {
         let width = strand_width(w, part)?;
-        let turns = w.common(&format!("{name}.turns"), count, Unit::One, standing(&turns.at), &from(&turns.at));
+        let turns = w.common(&format!("{name}.turns"), count, Unit::One, standing(&turns.at), from(&turns.at));
         return w.work(&format!("{name}.to"), &TURNS_BACK, &[start, turns, width], &part.name.at);
     }
     if part.fields.way.as_ref().is_some_and(|way| matches!(way.value, Way::Wound | Way::Rope | Way::Dubbed | Way::Spun | Way::Weight))

@@ -167,7 +167,7 @@ fn lost_and_grip(w: &mut Worker<'_>, piece: &Piece<'_>) -> (Fig, Fig) {
 
 /// A number told in a file, as a row.
 fn number(w: &mut Worker<'_>, key: &str, told: &Told<Fraction>) -> Fig {
-    w.common(key, told.value.to_f64(), Unit::One, standing(&told.at), &from(&told.at))
+    w.common(key, told.value.to_f64(), Unit::One, standing(&told.at), from(&told.at))
 }
 
 /// The share of a part each of its materials has: told, else what is left in equal shares. Gives a row each.

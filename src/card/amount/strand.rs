@@ -238,7 +238,7 @@ pub(super) fn turns(w: &mut Worker<'_>, part: &Part, width: Fig, beneath: &[Stre
     }
     let count = part.fields.turns.as_ref().and_then(|turns| counted(&turns.value).map(|count| (count, turns.at.clone())));
     if let Some((count, at)) = count {
-        return Some(w.common(&key, count, Unit::One, standing(&at), &from(&at)));
+        return Some(w.common(&key, count, Unit::One, standing(&at), from(&at)));
     }
     // At one place turns cannot touch from end to end; over something they are as many as are told.
     if beneath.is_empty() || (part.fields.turns.is_none() && part.fields.over.is_some()) {
