@@ -1,9 +1,10 @@
 //! `herl` alone: opens the bench in the terminal; where there is none, prints the plan of its largest order and
 //! how to go on.
 
-use super::opened::{Opened, open};
+use super::opened::{Opened, open_some};
 use super::out::Out;
 use super::{Surroundings, Verdict};
+use crate::bench;
 use crate::dressing::Order;
 use crate::paper;
 use crate::plan;
@@ -11,21 +12,30 @@ use crate::tui::{self, Desk, Look};
 use std::io::IsTerminal;
 use std::path::Path;
 
+/// So many dressings are read before the first screen is shown; the rest while it is looked at.
+const AT_FIRST: usize = 40;
+
 pub(super) fn run(bench: Option<&Path>, surroundings: &Surroundings, out: &mut Out) -> Verdict {
-    let opened = match open(bench, surroundings, out) {
+    let on_a_screen = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
+    let opened = match open_some(bench, surroundings, if on_a_screen { AT_FIRST } else { usize::MAX }, out) {
         Ok(opened) => opened,
         Err(verdict) => return verdict,
     };
-    if std::io::stdin().is_terminal() && std::io::stdout().is_terminal() {
-        return on_the_screen(opened, surroundings, out);
-    }
-    in_print(&opened, out)
+    if on_a_screen { on_the_screen(opened, surroundings, out) } else { in_print(&opened, out) }
 }
 
 fn on_the_screen(opened: Opened, surroundings: &Surroundings, out: &mut Out) -> Verdict {
     let look = look(&opened, surroundings);
     let folder = opened.bench.dir.clone();
-    match tui::run(Desk::of(opened.bench, &opened.findings, opened.notice), look, folder) {
+    let (unread, notice, dir) = (opened.unread, opened.notice.clone(), folder.clone());
+    let rest: Option<tui::Rest> = (unread > 0).then(|| {
+        let rest: tui::Rest = Box::new(move || {
+            let loaded = bench::load(&dir);
+            Desk::of(loaded.bench, &loaded.findings, notice)
+        });
+        rest
+    });
+    match tui::run(Desk::of(opened.bench, &opened.findings, opened.notice).unread(unread), look, folder, rest) {
         Ok(None) => Verdict::Fine,
         Ok(Some(failed)) => {
             out.trouble(&format!("error: {failed}"));

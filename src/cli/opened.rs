@@ -17,11 +17,18 @@ pub(super) struct Opened {
     pub(super) findings: Vec<Diagnostic>,
     /// What to tell whoever opened it: that it is a private copy of the demo bench, say.
     pub(super) notice: Option<String>,
+    /// Dressings that have not been read yet, and with them the orders.
+    pub(super) unread: usize,
 }
 
 /// Opens the bench named, or the one these surroundings lead to.
 pub(super) fn open(named: Option<&Path>, surroundings: &Surroundings, out: &mut Out) -> Result<Opened, Verdict> {
-    quietly(named, surroundings).map_err(|faults| {
+    open_some(named, surroundings, usize::MAX, out)
+}
+
+/// Opens a bench, but reads no more than so many of its dressings at first.
+pub(super) fn open_some(named: Option<&Path>, surroundings: &Surroundings, most: usize, out: &mut Out) -> Result<Opened, Verdict> {
+    some_quietly(named, surroundings, most).map_err(|faults| {
         out.trouble(&report(&faults, Path::new("")));
         Verdict::Findings
     })
@@ -29,9 +36,13 @@ pub(super) fn open(named: Option<&Path>, surroundings: &Surroundings, out: &mut 
 
 /// The same, for a command that tells faults in its own form.
 pub(super) fn quietly(named: Option<&Path>, surroundings: &Surroundings) -> Result<Opened, Vec<Diagnostic>> {
+    some_quietly(named, surroundings, usize::MAX)
+}
+
+fn some_quietly(named: Option<&Path>, surroundings: &Surroundings, most: usize) -> Result<Opened, Vec<Diagnostic>> {
     let found = find(named, &places(surroundings))?;
-    let loaded = bench::load(&found.dir);
-    Ok(Opened { bench: loaded.bench, findings: loaded.findings, notice: found.said() })
+    let (loaded, unread) = bench::load_some(&found.dir, most);
+    Ok(Opened { bench: loaded.bench, findings: loaded.findings, notice: found.said(), unread })
 }
 
 /// The folders a bench is looked for in.

@@ -17,6 +17,7 @@ use super::{Desk, Look};
 use crate::measure::Words;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use std::sync::Arc;
 
 /// The screens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -104,6 +105,12 @@ impl App {
             }
             Happened::Pressed(key) => self.press(key),
             Happened::Due => Vec::new(),
+            Happened::Read(whole) => {
+                self.desk = Arc::unwrap_or_clone(whole.0);
+                self.dressings.take(&self.desk);
+                self.orders.take(&self.desk);
+                Vec::new()
+            }
             Happened::Runs(waiting, notice) => {
                 self.vice.take_runs(waiting, notice);
                 if let Some(Over::HowMany(asking)) = self.over.last_mut() {
@@ -425,7 +432,8 @@ impl App {
             let (open, close) = if screen == self.screen { (self.glyphs.open, self.glyphs.close) } else { (" ", " ") };
             screens.push_str(&format!("{open}{name}{close}"));
         }
-        let title = Words::new(&self.desk.title);
+        let unread = if self.desk.unread > 0 { format!(" (reading {} more dressings)", self.desk.unread) } else { String::new() };
+        let title = Words::new(&format!("{}{unread}", self.desk.title));
         let room = usize::from(area.width).saturating_sub(width(&screens) + 3);
         put(buf, area, area.x, area.y, &format!(" {}", fit(title.as_str(), room, self.glyphs.cut)), styles.bar_key(self.look.colours()));
         put_right(buf, area, area.right(), area.y, &screens, styles.bar);

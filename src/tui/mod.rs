@@ -16,7 +16,7 @@ pub mod screens;
 pub mod style;
 pub mod widgets;
 
-pub use run::run;
+pub use run::{Rest, run};
 pub use style::Theme;
 
 use crate::bench::Bench;
@@ -43,6 +43,8 @@ pub struct Desk {
     pub broken: Vec<Broken>,
     /// Something to know before the work begins, such as that this is a copy of the demo bench.
     pub notice: Option<String>,
+    /// Dressings that are still being read, and the orders with them.
+    pub unread: usize,
 }
 
 impl Desk {
@@ -62,7 +64,13 @@ impl Desk {
         others.sort();
         others.dedup();
         broken.extend(others.iter().map(|file| Broken { name: file.display().to_string(), report: told(file), order: false }));
-        Desk { title: bench.shelf.terms.name.clone(), shelf: bench.shelf, dressings: bench.dressings, orders: bench.orders, broken, notice }
+        Desk { title: bench.shelf.terms.name.clone(), shelf: bench.shelf, dressings: bench.dressings, orders: bench.orders, broken, notice, unread: 0 }
+    }
+
+    /// The same, while so many dressings are still being read.
+    #[must_use]
+    pub fn unread(self, unread: usize) -> Self {
+        Desk { unread, ..self }
     }
 }
 

@@ -1,9 +1,11 @@
 //! What goes through the program's one queue, and what the state answers with.
 
+use super::Desk;
 use super::keys::Key;
 use super::screens::vice::Waiting;
 use crate::ledger::{NewRun, RunId, RunRow};
 use crate::vice::{Event, Sitting};
+use std::sync::Arc;
 
 /// What happens to the program; all of it comes through one queue.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,6 +20,8 @@ pub enum Happened {
     HungUp,
     /// A time that is shown has moved on.
     Due,
+    /// The whole bench has been read.
+    Read(Whole),
     /// The open runs, as asked for, and what is to be told of how they were read.
     Runs(Vec<Waiting>, Option<&'static str>),
     /// A run was begun or taken up again.
@@ -31,6 +35,17 @@ pub enum Happened {
         /// What is known of the run in the vice is not true any more.
         stale: bool,
     },
+}
+
+/// A bench read to its end.
+#[derive(Clone, Debug)]
+pub struct Whole(pub Arc<Desk>);
+
+impl PartialEq for Whole {
+    /// Two are the same when they are one and the same.
+    fn eq(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.0, &other.0)
+    }
 }
 
 /// The time, read by whoever runs the program and handed in.

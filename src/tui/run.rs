@@ -7,7 +7,7 @@
 use super::app::App;
 use super::fulfil::Fulfil;
 use super::keys::Key;
-use super::queue::{Command, Happened, Now};
+use super::queue::{Command, Happened, Now, Whole};
 use super::{Desk, Look};
 use crossterm::event::{self, DisableBracketedPaste, EnableBracketedPaste, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode, window_size};
@@ -17,22 +17,31 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::io::{self, Stdout, Write};
 use std::path::PathBuf;
-use std::sync::Once;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::sync::{Arc, Once};
 use std::thread;
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
-/// Runs the program in the terminal until the dresser leaves it; `bench` is the bench's folder. Gives what could not be
+/// Reads the whole of a bench of which only a part is on the desk.
+pub type Rest = Box<dyn FnOnce() -> Desk + Send>;
+
+/// Runs the program in the terminal until the dresser leaves it; `bench` is the bench's folder, `rest` reads what is not
+/// on the desk yet while the first screen is looked at. Gives what could not be
 /// done while leaving, if anything.
 ///
 /// # Errors
 /// When the terminal cannot be set up or written to. It is set right again in any case.
-pub fn run(desk: Desk, look: Look, bench: PathBuf) -> io::Result<Option<String>> {
+pub fn run(desk: Desk, look: Look, bench: PathBuf, rest: Option<Rest>) -> io::Result<Option<String>> {
     let (send, receive) = channel();
     watch_signals(&send)?;
     let _restore = Entered::enter()?;
     let mut running = Running { app: App::new(desk, look), fulfil: Fulfil::new(bench), clock: Clock::new(), screen: Screen::new() };
     running.show()?;
+    if let Some(rest) = rest {
+        let send = send.clone();
+        // Nobody listens any more where the program was left meanwhile.
+        thread::spawn(move || send.send(Happened::Read(Whole(Arc::new(rest())))));
+    }
     read_keys(send);
     running.follow(&receive)?;
     Ok(running.app.failed().map(str::to_owned))

@@ -7,14 +7,14 @@ use crate::support::cases;
 use herl::bench;
 use herl::tui::app::App;
 use herl::tui::keys::{ACTIONS, Key};
-use herl::tui::queue::{Command, Happened, Now};
+use herl::tui::queue::{Command, Happened, Now, Whole};
 use herl::tui::style::Theme;
 use herl::tui::{Desk, Look};
 use proptest::prelude::*;
 use ratatui::buffer::{Buffer, Cell};
 use ratatui::layout::Rect;
 use std::fmt::Write as _;
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 
 pub(crate) fn desk() -> Desk {
     static DESK: LazyLock<Desk> = LazyLock::new(|| {
@@ -274,4 +274,24 @@ fn an_empty_bench_says_how_to_begin() {
     assert!(text(&painted(&after(desk.clone(), Look::default(), SMALL, ""), SMALL)).contains("No dressing yet."));
     assert!(text(&painted(&after(desk.clone(), Look::default(), SMALL, "o"), SMALL)).contains("No order yet."));
     painted(&after(desk, Look::default(), [1, 1], "Tab w o Tab w / a ?"), [1, 1]);
+}
+
+#[test]
+fn what_was_chosen_stays_chosen_when_the_rest_has_been_read() {
+    let (first, unread) = bench::load_some(&cases().join("screens"), 2);
+    assert!(unread > 0);
+    let part = Desk::of(first.bench, &first.findings, None).unread(unread);
+    let mut app = after(part, Look::default(), LARGE, "down");
+    let before = text(&painted(&app, LARGE));
+    assert!(before.contains(&format!("reading {unread} more dressings")), "{before}");
+    let chosen = |screen: &str| screen.lines().nth(1).unwrap().split('│').nth(1).unwrap().to_owned();
+    app.update(Happened::Read(Whole(Arc::new(desk()))), Now::default());
+    let whole = text(&painted(&app, LARGE));
+    assert_eq!(chosen(&before), chosen(&whole), "the same dressing is looked at");
+    assert!(!whole.contains("more dressings"), "{whole}");
+    for dressing in desk().dressings.values() {
+        assert!(whole.contains(dressing.name.value.as_str()), "{} is in the list\n{whole}", dressing.name.value);
+    }
+    app.update(Happened::Pressed(Key::Char('o')), Now::default());
+    assert!(text(&painted(&app, LARGE)).contains("Lodge trial box"), "orders are there now");
 }

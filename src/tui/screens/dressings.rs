@@ -33,6 +33,12 @@ use ratatui::layout::Rect;
 use std::collections::HashMap;
 use std::rc::Rc;
 
+fn entries(desk: &Desk) -> Vec<Entry> {
+    let mut entries: Vec<Entry> = desk.dressings.iter().map(|(id, dressing)| entry(id, dressing)).collect();
+    entries.extend(super::broken(desk, false));
+    entries
+}
+
 type Worked = Result<Rc<Card>, Rc<Vec<Diagnostic>>>;
 
 /// Which size and variant of a dressing is looked at; variant 0 is the dressing as written.
@@ -57,10 +63,8 @@ pub struct Dressings {
 impl Dressings {
     /// The screen over a desk.
     pub fn new(desk: &Desk) -> Self {
-        let mut entries: Vec<Entry> = desk.dressings.iter().map(|(id, dressing)| entry(id, dressing)).collect();
-        entries.extend(super::broken(desk, false));
         Dressings {
-            list: List::new(entries),
+            list: List::new(entries(desk)),
             on_card: false,
             choice: Choice { line: 2, column: 0 },
             scroll: Scroll::default(),
@@ -68,6 +72,11 @@ impl Dressings {
             turns: HashMap::new(),
             cards: HashMap::new(),
         }
+    }
+
+    /// Takes up more of the same bench: what was chosen and worked stays.
+    pub fn take(&mut self, desk: &Desk) {
+        self.list.replace(entries(desk));
     }
 
     /// Where the keys go.

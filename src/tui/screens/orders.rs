@@ -43,26 +43,36 @@ pub struct Orders {
     plans: HashMap<String, Planned>,
 }
 
+fn entries(desk: &Desk) -> Vec<Entry> {
+    let entry = |(id, order): (&String, &Order)| Entry {
+        id: id.clone(),
+        name: Words::new(&order.name.value),
+        group: Words::new(order.customer.as_ref().map_or("no customer", |customer| customer.value.as_str())),
+        also: order.lines.iter().map(|line| line.dressing.value.to_lowercase()).collect::<Vec<_>>().join(" "),
+        broken: false,
+    };
+    let mut entries: Vec<Entry> = desk.orders.iter().map(entry).collect();
+    entries.extend(super::broken(desk, true));
+    entries
+}
+
 impl Orders {
     /// The screen over a desk.
     pub fn new(desk: &Desk) -> Self {
-        let entry = |(id, order): (&String, &Order)| Entry {
-            id: id.clone(),
-            name: Words::new(&order.name.value),
-            group: Words::new(order.customer.as_ref().map_or("no customer", |customer| customer.value.as_str())),
-            also: order.lines.iter().map(|line| line.dressing.value.to_lowercase()).collect::<Vec<_>>().join(" "),
-            broken: false,
-        };
-        let mut entries: Vec<Entry> = desk.orders.iter().map(entry).collect();
-        entries.extend(super::broken(desk, true));
         Orders {
-            list: List::new(entries),
+            list: List::new(entries(desk)),
             part: Part::List,
             run: Choice::default(),
             material: Choice::default(),
             scroll: Scroll::default(),
             plans: HashMap::new(),
         }
+    }
+
+    /// Takes up more of the same bench: what was chosen stays, plans are made anew.
+    pub fn take(&mut self, desk: &Desk) {
+        self.list.replace(entries(desk));
+        self.plans.clear();
     }
 
     /// Where the keys go.

@@ -44,6 +44,15 @@ impl List {
         List { entries: sorted, chosen: 0, filter: String::new() }
     }
 
+    /// Puts other entries in; the filter stays, and what was chosen stays chosen where it is among them.
+    pub fn replace(&mut self, entries: Vec<Entry>) {
+        let chosen = self.entries.get(self.chosen).map(|entry| entry.id.clone());
+        let filter = std::mem::take(&mut self.filter);
+        *self = List::new(entries);
+        self.chosen = chosen.and_then(|id| self.entries.iter().position(|entry| entry.id == id)).unwrap_or(0);
+        self.set_filter(filter);
+    }
+
     /// The chosen entry, if any is to be seen.
     pub fn chosen(&self) -> Option<&Entry> {
         self.entries.get(self.chosen).filter(|_| self.filter.is_empty() || self.shown().contains(&self.chosen))
