@@ -127,6 +127,10 @@ impl Making<'_> {
     }
 
     fn sound_point(&self, hook: Common, overall: Fig) -> Made<()> {
+        let (gap, wire) = (self.v(hook.gap), self.v(hook.wire));
+        if wire > gap / 2.0 {
+            return Err(self.broken(&format!("a wire of {wire:.2} mm does not go with a gap of {gap:.2} mm: it is more than half of it")));
+        }
         let (point, barb, shank) = (self.v(hook.point), self.v(hook.barb), self.v(hook.shank));
         if point <= 0.0 || point > shank || barb < point || barb > self.v(overall) {
             return Err(self

@@ -46,7 +46,11 @@ fn start(w: &mut Worker<'_>, nth: usize, part: &Part) -> Option<Fig> {
         // A bead sits against the eye and a coat goes on the head where nothing else is said.
         Some(Way::Whole | Way::Coat) => Some(w.marks.eye_rear),
         _ => {
-            let right = format!("`at:` with a place such as `barb`, `from:` and `to:`, or `over:` another part ({})", other_names(w, nth));
+            let mut right = "`at:` with a place such as `barb`, or `from:` and `to:`".to_owned();
+            let others = other_names(w, nth);
+            if !others.is_empty() {
+                right.push_str(&format!(", or `over:` another part ({others})"));
+            }
             w.missing(name, "where it is tied in", right)
         }
     }

@@ -71,7 +71,10 @@ impl Opened {
             return Err(Verdict::Findings);
         }
         let known = self.bench.dressings.values().map(|dressing| dressing.name.value.as_str());
-        let hint = did_you_mean(name, known.clone()).unwrap_or_else(|| format!("one of {}", known.collect::<Vec<_>>().join(", ")));
+        let hint = did_you_mean(name, known.clone()).unwrap_or_else(|| match known.collect::<Vec<_>>().join(", ") {
+            none if none.is_empty() => "a bench with dressings in it (this one has none): name its folder with --bench".to_owned(),
+            names => format!("one of {names}"),
+        });
         out.trouble(&format!("error: there is no dressing {} on this bench\nright: {hint}", quoted(name)));
         self.remind(out);
         Err(Verdict::Findings)
@@ -95,8 +98,10 @@ impl Opened {
                 return Err(Verdict::Findings);
             }
             let known = self.bench.orders.values().map(|order| order.name.value.as_str());
-            let hint = did_you_mean(asked, known.clone())
-                .unwrap_or_else(|| format!("the path of an order's file, or one of {}", known.collect::<Vec<_>>().join(", ")));
+            let hint = did_you_mean(asked, known.clone()).unwrap_or_else(|| match known.collect::<Vec<_>>().join(", ") {
+                none if none.is_empty() => "the path of an order's file (this bench has none of its own)".to_owned(),
+                names => format!("the path of an order's file, or one of {names}"),
+            });
             out.trouble(&format!("error: there is no order {}, neither as a file nor by its name on this bench\nright: {hint}", quoted(asked)));
             return Err(Verdict::Findings);
         }

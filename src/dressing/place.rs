@@ -174,6 +174,10 @@ fn starts_with_measure(scan: &mut Scan<'_>, parts: &[&str]) -> bool {
 
 fn unknown(scan: &Scan<'_>, parts: &[&str]) -> Fault {
     let (word, within) = scan.word();
+    // A part is no place by itself: it has a start and an end.
+    if parts.contains(&word) {
+        return Fault::new(format!("\"{word}\" is a part, not a place on the hook"), within).right(format!("`start of {word}` or `end of {word}`"));
+    }
     let known = MARKS.iter().map(|(mark, _)| *mark).chain(["behind the bead", "round the bend"]).chain(parts.iter().copied());
     let hint =
         did_you_mean(word, known).unwrap_or_else(|| "eye, bend, barb, point, behind the bead, `1/3 shank behind the eye`, or `end of` a part".to_owned());
