@@ -406,6 +406,7 @@ fn by_material(material: &Material, known: Option<&str>) -> Option<(Way, &'stati
     let text = words::fold(text);
     let has = |words: &[&'static str]| words.iter().copied().find(|word| text.split(|c: char| !c.is_alphanumeric()).any(|own| own == *word));
     let is_hackle = matches!(known, Some("hackle" | "palmer hackle"));
+    let is_body = matches!(known, Some("body" | "abdomen"));
     let is_wing = matches!(known, Some("wing" | "post" | "wing case" | "back"));
     const STRANDS: &[&str] = &["wire", "tinsel", "floss", "chenille", "herl", "wool", "yarn", "silk", "thread", "lace", "raffia", "ribbon", "rib"];
     if let Some(word) = has(&["lead", "weight"]) {
@@ -424,7 +425,8 @@ fn by_material(material: &Material, known: Option<&str>) -> Option<(Way, &'stati
         return Some((if is_hackle { Way::Hackle } else { Way::Bunch }, word));
     }
     if let Some(word) = has(&["quill", "quills"]) {
-        return Some((Way::Slip, word));
+        // A body of quill is a strip of it wound; a wing or case of quill is a slip.
+        return Some((if is_body { Way::Wound } else { Way::Slip }, word));
     }
     if let Some(word) = has(&["foam", "film", "latex", "skin"]) {
         return Some((Way::Strip, word));
