@@ -10,6 +10,9 @@ use std::sync::LazyLock;
 /// Usual times, as a small table (its page tells what they rest on).
 const TIMES: &str = include_str!("usual_times.csv");
 
+/// Two places nearer than this, mm, are one.
+const SAME_PLACE: f64 = 1e-6;
+
 /// How long an act usually takes.
 struct UsualTime {
     act: &'static str,
@@ -27,17 +30,21 @@ static TABLE: LazyLock<Vec<UsualTime>> = LazyLock::new(|| {
     custom::rows(TIMES).filter_map(row).collect()
 });
 
-/// The usual steps: a bed of silk back to the rearmost part, all tied in, wound in order, whipped off. What is
-/// wound over another part follows it at once; a hackle goes over before the rib that ties it down.
+/// The usual steps: a bed of silk back to the rearmost part; then the parts in the order they are told, what lies behind
+/// a place wound before anything is tied in at it, so that nothing stands in the way; whipped off. What is wound over
+/// another part follows it at once; a hackle goes over before the rib that ties it down.
 pub(super) fn steps(w: &mut Worker<'_>) -> Vec<Step> {
     let at = ruled(&w.dressing.name.at, "the steps in the usual order", "usual at benches, no source");
     let mut steps = Vec::new();
     let tied: Vec<usize> = (0..w.parts.len()).filter(|nth| way(w, *nth).is_some_and(|way| !matches!(way, Way::Coat | Way::Whole))).collect();
     let mut starts: Vec<(usize, f64)> = Vec::new();
+    let mut fronts: Vec<(usize, f64)> = Vec::new();
     for nth in tied.iter().copied() {
-        if let Some(fig) = w.figure_of(nth, Lean::Start, &at) {
-            starts.push((nth, w.value(fig)));
-        }
+        let Some(start) = w.figure_of(nth, Lean::Start, &at).map(|fig| w.value(fig)) else { continue };
+        starts.push((nth, start));
+        // Only what is wound, or brought over, has an end that others wait for.
+        let end = if winds(w, nth) { w.figure_of(nth, Lean::End, &at).map_or(start, |fig| w.value(fig)) } else { start };
+        fronts.push((nth, start.min(end)));
     }
     let rearmost = starts.iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(nth, _)| w.parts[*nth].name.value.clone());
     if let Some(rearmost) = rearmost {
@@ -53,9 +60,24 @@ pub(super) fn steps(w: &mut Worker<'_>) -> Vec<Step> {
         steps.push(step(&at, "silk", None, act));
     }
     // Fibres that go on from another part are on the hook already; what is folded of them waits for what is wound.
-    let (carried, ties): (Vec<usize>, Vec<usize>) = tied.into_iter().partition(|nth| w.parts[*nth].fields.carries_on.is_some());
-    steps.extend(ties.iter().map(|nth| step(&at, "tie-in", way(w, *nth), Act::TieIn(vec![name(w, *nth, &at)]))));
-    steps.extend(winding_order(w).into_iter().map(|nth| step(&at, "wind", way(w, nth), Act::Wind(vec![name(w, nth, &at)]))));
+    let (carried, ties): (Vec<usize>, Vec<usize>) = tied.iter().copied().partition(|nth| w.parts[*nth].fields.carries_on.is_some());
+    let place = |places: &[(usize, f64)], nth: usize| places.iter().find(|(other, _)| *other == nth).map(|(_, place)| *place);
+    let mut waiting = winding_groups(w);
+    let mut ready: Vec<usize> = Vec::new();
+    for nth in tied {
+        if let Some(here) = place(&starts, nth) {
+            // A group goes on together, once all of it is on the hook and all of it lies behind the place.
+            let done = |group: &Vec<usize>| group.iter().all(|nth| ready.contains(nth) && place(&fronts, *nth).is_some_and(|front| front >= here - SAME_PLACE));
+            let (now, later): (Vec<Vec<usize>>, Vec<Vec<usize>>) = waiting.into_iter().partition(done);
+            steps.extend(now.into_iter().flatten().map(|nth| step(&at, "wind", way(w, nth), Act::Wind(vec![name(w, nth, &at)]))));
+            waiting = later;
+        }
+        if ties.contains(&nth) {
+            steps.push(step(&at, "tie-in", way(w, nth), Act::TieIn(vec![name(w, nth, &at)])));
+        }
+        ready.push(nth);
+    }
+    steps.extend(waiting.into_iter().flatten().map(|nth| step(&at, "wind", way(w, nth), Act::Wind(vec![name(w, nth, &at)]))));
     let folded = carried.into_iter().filter(|nth| !winds(w, *nth)).collect::<Vec<_>>();
     steps.extend(folded.into_iter().map(|nth| step(&at, "fold", way(w, nth), Act::TieIn(vec![name(w, nth, &at)]))));
     let brought_over: Vec<usize> = ties.into_iter().filter(|nth| is_brought_over(w, *nth)).collect();
@@ -77,25 +99,27 @@ fn is_brought_over(w: &Worker<'_>, nth: usize) -> bool {
     flat && fields.length.is_none() && fields.reach.is_none() && (fields.to.is_some() || fields.over.is_some())
 }
 
-fn winding_order(w: &Worker<'_>) -> Vec<usize> {
+/// What is wound, in order; what lies under or over a part stands in one group with it.
+fn winding_groups(w: &Worker<'_>) -> Vec<Vec<usize>> {
     let winds = |nth: usize| winds(w, nth);
     let named = |told: Option<&Told<String>>| told.and_then(|told| w.parts.iter().position(|part| part.name.value == told.value));
     let over = |nth: usize| named(w.parts[nth].fields.over.as_ref());
     let under = |nth: usize| named(w.parts[nth].fields.under.as_ref());
-    let mut order = Vec::new();
+    let mut groups: Vec<Vec<usize>> = Vec::new();
     for nth in (0..w.parts.len()).filter(|nth| winds(*nth) && over(*nth).is_none() && under(*nth).is_none()) {
         // What lies under a part goes on before it.
-        order.extend((0..w.parts.len()).filter(|other| winds(*other) && under(*other) == Some(nth)));
-        order.push(nth);
+        let mut group: Vec<usize> = (0..w.parts.len()).filter(|other| winds(*other) && under(*other) == Some(nth)).collect();
+        group.push(nth);
         let mut above: Vec<usize> = (0..w.parts.len()).filter(|other| winds(*other) && over(*other) == Some(nth)).collect();
         // Hackles first: the rib goes over them.
         above.sort_by_key(|other| way(w, *other) != Some(Way::Hackle));
-        order.extend(above);
+        group.extend(above);
+        groups.push(group);
     }
     // What is wound over a part that is itself not wound comes last.
-    let left: Vec<usize> = (0..w.parts.len()).filter(|nth| winds(*nth) && !order.contains(nth)).collect();
-    order.extend(left);
-    order
+    let left: Vec<usize> = (0..w.parts.len()).filter(|nth| winds(*nth) && !groups.iter().flatten().any(|other| other == nth)).collect();
+    groups.extend(left.into_iter().map(|nth| vec![nth]));
+    groups
 }
 
 /// Whether a part is wound.

@@ -451,19 +451,31 @@ class Card:
     # -- the order of the work
 
     def usual_order(self):
-        """No steps given: bed to the rearmost start, tie in all, wind in parts' order but `over: X` right after X."""
+        """No steps given: bed to the rearmost start; parts in order, each tied in after all that lies behind it is wound;
+        `over: X` right after X."""
         front = self.bead_length() or self.hook["eye"]
         rear = max(self.tied_at(n) for n, p in self.parts.items() if "at" in p or "from" in p or "over" in p)
         self.silk_bed(front, rear)
-        for name in self.parts:
-            self.tie_in(name)
+        groups, on = [], set()
         for name, part in self.parts.items():
-            if "over" in part:
+            if part["as"] in ("wound", "weight", "hackle", "dubbed") and "over" not in part:
+                over = [n for n, p in self.parts.items() if p.get("over") == name
+                        and p["as"] in ("wound", "weight", "hackle", "dubbed")]
+                over.sort(key=lambda n: self.parts[n]["as"] != "hackle")   # palmer before the rib that ties it down
+                groups.append([name] + over)
+        for name, part in self.parts.items():
+            if part["as"] in ("whole", "coat"):
                 continue
-            self.wind(name)
-            over = [n for n, p in self.parts.items() if p.get("over") == name]
-            over.sort(key=lambda n: self.parts[n]["as"] != "hackle")   # palmer before the rib that ties it down
-            for n in over:
+            here = self.tied_at(name)
+            for group in list(groups):
+                if set(group) <= on and all(min(self.span(n)) >= here - mpf("1e-6") for n in group):
+                    groups.remove(group)
+                    for n in group:
+                        self.wind(n)
+            self.tie_in(name)
+            on.add(name)
+        for group in groups:
+            for n in group:
                 self.wind(n)
         self.finish(mpf(5))
 
