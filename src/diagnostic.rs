@@ -273,6 +273,15 @@ pub fn did_you_mean<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) ->
     nearest(word, known).map(|name| format!("did you mean \"{name}\"?"))
 }
 
+/// The nearest of `known`, else all of them; `none` where there are none to name.
+pub fn near_or_all<'a>(word: &str, known: impl IntoIterator<Item = &'a str>, none: &str) -> String {
+    let known: Vec<&str> = known.into_iter().collect();
+    if known.is_empty() {
+        return none.to_owned();
+    }
+    did_you_mean(word, known.iter().copied()).unwrap_or_else(|| format!("one of {}", known.join(", ")))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -281,5 +290,8 @@ mod tests {
     fn a_slip_finds_its_name_and_nonsense_does_not() {
         assert_eq!(nearest("gold wire fin", ["gold wire, fine", "silver wire"]), Some("gold wire, fine"));
         assert_eq!(nearest("zebra", ["gold wire, fine", "silver wire"]), None);
+        assert_eq!(near_or_all("zebra", ["gold wire", "silver wire"], "none here"), "one of gold wire, silver wire");
+        assert_eq!(near_or_all("gold wir", ["gold wire", "silver wire"], "none here"), "did you mean \"gold wire\"?");
+        assert_eq!(near_or_all("zebra", [], "none here"), "none here");
     }
 }

@@ -5,7 +5,7 @@ use super::Faults;
 use super::colours;
 use super::reader::Reader;
 use super::yaml::{self, Read, Source};
-use crate::diagnostic::{Diagnostic, Told, did_you_mean};
+use crate::diagnostic::{Diagnostic, Told, near_or_all};
 use crate::measure::words::fold;
 use std::path::Path;
 
@@ -75,8 +75,7 @@ pub(super) fn of_bench(dir: &Path, asked: Option<&Told<String>>, faults: &Faults
     match themes.iter().find(|theme| fold(&theme.name) == wanted) {
         Some(theme) => theme.clone(),
         None => {
-            let names = || themes.iter().map(|theme| theme.name.as_str());
-            let hint = did_you_mean(&asked.value, names()).unwrap_or_else(|| format!("one of {}", names().collect::<Vec<_>>().join(", ")));
+            let hint = near_or_all(&asked.value, themes.iter().map(|theme| theme.name.as_str()), "no theme: there is none");
             faults.push(Diagnostic::advice(format!("there is no theme \"{}\"", asked.value), asked.at.clone()).right(hint));
             Theme::default()
         }

@@ -197,26 +197,7 @@ impl Making<'_> {
 
     fn hook(&self, common: Common, overall: Fig, bend: Fig, mass: Fig) -> Hook {
         let Common { gap, shank, wire, eye, barb, point } = common;
-        Hook {
-            shape: self.chart.shape,
-            rides: self.chart.rides,
-            gap: Some(gap),
-            shank,
-            wire,
-            across: wire,
-            overall,
-            eye,
-            barb: Some(barb),
-            point: Some(point),
-            bend,
-            bend_axes: None,
-            limb: None,
-            front: None,
-            angle: None,
-            inside: None,
-            mass,
-            turn: self.chart.eye,
-        }
+        Hook { gap: Some(gap), barb: Some(barb), point: Some(point), ..self.without_bend(shank, wire, overall, eye, bend, mass) }
     }
 }
 

@@ -5,6 +5,7 @@ use super::worker::{Lean, Worker};
 use crate::diagnostic::{At, Rule, Told};
 use crate::dressing::{Act, Bed, Landmark, Of, Per, Place, Step, Term, Time, Way, When};
 use crate::measure::Fraction;
+use indexmap::IndexMap;
 use std::sync::LazyLock;
 
 /// Usual times, as a small table (its page tells what they rest on).
@@ -37,16 +38,15 @@ pub(super) fn steps(w: &mut Worker<'_>) -> Vec<Step> {
     let at = ruled(&w.dressing.name.at, "the steps in the usual order", "usual at benches, no source");
     let mut steps = Vec::new();
     let tied: Vec<usize> = (0..w.parts.len()).filter(|nth| way(w, *nth).is_some_and(|way| !matches!(way, Way::Coat | Way::Whole))).collect();
-    let mut starts: Vec<(usize, f64)> = Vec::new();
-    let mut fronts: Vec<(usize, f64)> = Vec::new();
+    // Of each: where it is tied in, and how near the eye it comes.
+    let mut places: IndexMap<usize, (f64, f64)> = IndexMap::new();
     for nth in tied.iter().copied() {
         let Some(start) = w.figure_of(nth, Lean::Start, &at).map(|fig| w.value(fig)) else { continue };
-        starts.push((nth, start));
-        // Only what is wound, or brought over, has an end that others wait for.
+        // Only what is wound has an end that others wait for.
         let end = if winds(w, nth) { w.figure_of(nth, Lean::End, &at).map_or(start, |fig| w.value(fig)) } else { start };
-        fronts.push((nth, start.min(end)));
+        places.insert(nth, (start, start.min(end)));
     }
-    let rearmost = starts.iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(nth, _)| w.parts[*nth].name.value.clone());
+    let rearmost = places.iter().max_by(|(_, a), (_, b)| a.0.total_cmp(&b.0)).map(|(nth, _)| w.parts[*nth].name.value.clone());
     if let Some(rearmost) = rearmost {
         let bead = w.value(w.marks.bead) > 0.0;
         let front = if bead {
@@ -61,15 +61,15 @@ pub(super) fn steps(w: &mut Worker<'_>) -> Vec<Step> {
     }
     // Fibres that go on from another part are on the hook already; what is folded of them waits for what is wound.
     let (carried, ties): (Vec<usize>, Vec<usize>) = tied.iter().copied().partition(|nth| w.parts[*nth].fields.carries_on.is_some());
-    let place = |places: &[(usize, f64)], nth: usize| places.iter().find(|(other, _)| *other == nth).map(|(_, place)| *place);
     let mut waiting = winding_groups(w);
     let mut ready: Vec<usize> = Vec::new();
     for nth in tied {
-        if let Some(here) = place(&starts, nth) {
+        if let Some(here) = places.get(&nth).map(|(start, _)| *start) {
             // A group goes on together, once all of it is on the hook and all of it lies behind the place.
-            let done = |group: &Vec<usize>| group.iter().all(|nth| ready.contains(nth) && place(&fronts, *nth).is_some_and(|front| front >= here - SAME_PLACE));
+            let done =
+                |group: &Vec<usize>| group.iter().all(|nth| ready.contains(nth) && places.get(nth).is_some_and(|(_, front)| *front >= here - SAME_PLACE));
             let (now, later): (Vec<Vec<usize>>, Vec<Vec<usize>>) = waiting.into_iter().partition(done);
-            steps.extend(now.into_iter().flatten().map(|nth| step(&at, "wind", way(w, nth), Act::Wind(vec![name(w, nth, &at)]))));
+            steps.extend(now.into_iter().flatten().map(|nth| wind(w, nth, &at)));
             waiting = later;
         }
         if ties.contains(&nth) {
@@ -77,7 +77,7 @@ pub(super) fn steps(w: &mut Worker<'_>) -> Vec<Step> {
         }
         ready.push(nth);
     }
-    steps.extend(waiting.into_iter().flatten().map(|nth| step(&at, "wind", way(w, nth), Act::Wind(vec![name(w, nth, &at)]))));
+    steps.extend(waiting.into_iter().flatten().map(|nth| wind(w, nth, &at)));
     let folded = carried.into_iter().filter(|nth| !winds(w, *nth)).collect::<Vec<_>>();
     steps.extend(folded.into_iter().map(|nth| step(&at, "fold", way(w, nth), Act::TieIn(vec![name(w, nth, &at)]))));
     let brought_over: Vec<usize> = ties.into_iter().filter(|nth| is_brought_over(w, *nth)).collect();
@@ -133,6 +133,10 @@ fn way(w: &Worker<'_>, nth: usize) -> Option<Way> {
 
 fn name(w: &Worker<'_>, nth: usize, at: &At) -> Told<String> {
     Told::new(w.parts[nth].name.value.clone(), at.clone())
+}
+
+fn wind(w: &Worker<'_>, nth: usize, at: &At) -> Step {
+    step(at, "wind", way(w, nth), Act::Wind(vec![name(w, nth, at)]))
 }
 
 fn step(at: &At, what: &str, way: Option<Way>, act: Act) -> Step {

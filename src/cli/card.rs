@@ -6,7 +6,7 @@ use super::opened::{Opened, on_the_command_line, open};
 use super::out::Out;
 use super::{Surroundings, Verdict};
 use crate::card::{self, Card};
-use crate::diagnostic::{Told, did_you_mean};
+use crate::diagnostic::{Told, near_or_all};
 use crate::dressing::{Dressing, Size};
 use crate::measure::words::fold;
 use crate::paper::{self, json};
@@ -47,9 +47,8 @@ fn worked(args: &Args, bench: Option<&Path>, surroundings: &Surroundings, out: &
     let dressing = opened.dressing(&args.dressing, out)?;
     let size = size(args, dressing, out)?;
     if let Some(variant) = args.variant.as_ref().filter(|variant| !dressing.variants.contains_key(&fold(variant))) {
-        let known: Vec<&str> = dressing.variants.values().map(|variant| variant.name.value.as_str()).collect();
-        let hint = did_you_mean(variant, known.iter().copied())
-            .unwrap_or_else(|| if known.is_empty() { "no --variant: it has none".to_owned() } else { format!("one of {}", known.join(", ")) });
+        let known = dressing.variants.values().map(|variant| variant.name.value.as_str());
+        let hint = near_or_all(variant, known, "no --variant: it has none");
         out.trouble(&format!("error: {} has no variant {}\nright: {hint}", dressing.name.value, quoted(variant)));
         return Err(Verdict::Findings);
     }

@@ -6,7 +6,7 @@ use super::asked::{self, Asked, quoted, shown};
 use super::opened;
 use super::reckon::Answer;
 use crate::card;
-use crate::diagnostic::did_you_mean;
+use crate::diagnostic::near_or_all;
 use crate::dressing::{HookMeasure, Size, XRule};
 use crate::measure::{Fault, words::fold};
 use crate::reckon::gauge;
@@ -113,7 +113,7 @@ pub(super) fn longer(given: &Longer, bench: Option<&Path>, surroundings: &Surrou
     let charts = &opened.bench.shelf.charts;
     let Some(chart) = charts.get(&fold(&given.chart)) else {
         let known = charts.values().map(|chart| chart.name.value.as_str());
-        let right = did_you_mean(&given.chart, known.clone()).unwrap_or_else(|| format!("one of {}", known.collect::<Vec<_>>().join(", ")));
+        let right = near_or_all(&given.chart, known, "a bench with hook charts: this one has none");
         let fault = Fault::new(format!("there is no hook chart {} on this bench", quoted(&given.chart)), 0..given.chart.len());
         return asked.refuse("--chart", &given.chart, fault.right(right));
     };

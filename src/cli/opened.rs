@@ -5,7 +5,7 @@ use super::out::Out;
 use super::{Surroundings, Verdict};
 use crate::bench::find::{self, find};
 use crate::bench::{self, Bench};
-use crate::diagnostic::{At, Diagnostic, did_you_mean};
+use crate::diagnostic::{At, Diagnostic, did_you_mean, near_or_all};
 use crate::dressing::{Dressing, Order};
 use crate::measure::words::fold;
 use std::path::{Path, PathBuf};
@@ -71,10 +71,7 @@ impl Opened {
             return Err(Verdict::Findings);
         }
         let known = self.bench.dressings.values().map(|dressing| dressing.name.value.as_str());
-        let hint = did_you_mean(name, known.clone()).unwrap_or_else(|| match known.collect::<Vec<_>>().join(", ") {
-            none if none.is_empty() => "a bench with dressings in it (this one has none): name its folder with --bench".to_owned(),
-            names => format!("one of {names}"),
-        });
+        let hint = near_or_all(name, known, "a bench with dressings in it (this one has none): name its folder with --bench");
         out.trouble(&format!("error: there is no dressing {} on this bench\nright: {hint}", quoted(name)));
         self.remind(out);
         Err(Verdict::Findings)

@@ -3,7 +3,7 @@
 
 use super::length::{Term, measured, sum, sum_from, write_sum};
 use super::scan::Scan;
-use crate::diagnostic::did_you_mean;
+use crate::diagnostic::{did_you_mean, near_or_all};
 use crate::measure::Fault;
 use std::fmt;
 
@@ -141,7 +141,7 @@ fn landmark(scan: &mut Scan<'_>, parts: &[&str]) -> Result<Option<Landmark>, Fau
                 Some(part) => Ok(Some(make(part.to_owned()))),
                 None => {
                     let (word, within) = scan.word();
-                    let hint = did_you_mean(word, parts.iter().copied()).unwrap_or_else(|| format!("one of {}", parts.join(", ")));
+                    let hint = near_or_all(word, parts.iter().copied(), "another place: this dressing has no parts");
                     Err(Fault::new(format!("\"{word}\" is not a part of this dressing"), within).right(hint))
                 }
             };

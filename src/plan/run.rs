@@ -4,7 +4,7 @@ use super::needs::{self, Use};
 use super::work::Planner;
 use super::{Priced, time};
 use crate::card::{self, Card};
-use crate::diagnostic::{Diagnostic, Told, did_you_mean};
+use crate::diagnostic::{Diagnostic, Told, did_you_mean, near_or_all};
 use crate::dressing::{Dressing, OrderLine, PartFields, Price, Size};
 use crate::measure::{Unit, words};
 use crate::why::{Fig, Standing};
@@ -31,10 +31,7 @@ pub(super) fn draft(p: &mut Planner<'_>, line: &OrderLine, size: &Told<Size>, co
     let variant = match &line.variant {
         Some(told) if !dressing.variants.contains_key(&words::fold(&told.value)) => {
             let known = dressing.variants.values().map(|variant| variant.name.value.as_str());
-            let hint = did_you_mean(&told.value, known.clone()).unwrap_or_else(|| match known.collect::<Vec<_>>().join(", ") {
-                none if none.is_empty() => "no variant: the dressing has none".to_owned(),
-                some => format!("one of {some}"),
-            });
+            let hint = near_or_all(&told.value, known, "no variant: the dressing has none");
             return Err(vec![Diagnostic::error(format!("\"{}\" is not a variant of \"{}\"", told.value, dressing.name.value), told.at.clone()).right(hint)]);
         }
         Some(told) => Some(told.value.clone()),

@@ -72,7 +72,7 @@ impl Making<'_> {
         Ok((self.without_bend(shank, wire, overall, eye, rear, mass), marks))
     }
 
-    fn without_bend(&self, shank: Fig, wire: Fig, overall: Fig, eye: Fig, bend: Fig, mass: Fig) -> Hook {
+    pub(super) fn without_bend(&self, shank: Fig, wire: Fig, overall: Fig, eye: Fig, bend: Fig, mass: Fig) -> Hook {
         Hook {
             shape: self.chart.shape,
             rides: self.chart.rides,
