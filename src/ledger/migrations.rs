@@ -59,6 +59,22 @@ create trigger event_is_kept before delete on event
 begin select raise(abort, 'an event is never deleted'); end;
 ",
     },
+    // A run becomes more than its steps: a sample is told from flies that count, a run can follow from the sample it was
+    // agreed by, and the whole card stands beside it as it was tied, with its formulas' texts, so that it can be drawn and
+    // asked why when the dressing's file has moved on. The runs of one dressing are looked for when the next one is begun,
+    // to learn from.
+    Migration {
+        sql: "
+alter table run add column kind text not null default 'counted' check (kind in ('counted', 'sample'));
+alter table run add column sample integer references run (id);
+alter table run add column card text check (card is null or json_valid(card));
+
+create index run_of_dressing on run (dressing, begun_at);
+
+create trigger run_is_fixed_too before update of kind, sample, card on run
+begin select raise(abort, 'what a run was begun with is never changed'); end;
+",
+    },
 ];
 
 /// The newest version known here.

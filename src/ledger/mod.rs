@@ -14,7 +14,7 @@ mod runs;
 pub use error::Error;
 pub use runs::{NewRun, RunId, RunRow};
 
-use crate::vice::Sitting;
+use crate::vice::Run;
 use rusqlite::Connection;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
@@ -46,7 +46,7 @@ pub struct Ledger {
     path: PathBuf,
     access: Access,
     /// Runs written to, so that each new event is tried against the state before it is booked.
-    sittings: HashMap<RunId, Sitting>,
+    runs: HashMap<RunId, Run>,
     // Dropped last: the lock outlives the connection.
     _lock: Option<open::Lock>,
 }

@@ -57,7 +57,7 @@ pub(super) fn for_writing(bench: &Path) -> Result<Ledger, Error> {
     if made_now {
         keep_from_git(bench);
     }
-    Ok(Ledger { connection, path, access: Access::Writing, sittings: HashMap::new(), _lock: Some(lock) })
+    Ok(Ledger { connection, path, access: Access::Writing, runs: HashMap::new(), _lock: Some(lock) })
 }
 
 /// Writes the `.gitignore` of a bench that has none of its own; one that is there is never touched. The ledger is as
@@ -81,7 +81,7 @@ pub(super) fn reading(bench: &Path) -> Result<Option<Ledger>, Error> {
         Err(fault) if matches!(fault.sqlite_error_code(), Some(ErrorCode::CannotOpen | ErrorCode::ReadOnly)) => return reading_only(bench),
         _ => is_ours(&connection, &path)?,
     }
-    Ok(Some(Ledger { connection, path, access: Access::Reading, sittings: HashMap::new(), _lock: None }))
+    Ok(Some(Ledger { connection, path, access: Access::Reading, runs: HashMap::new(), _lock: None }))
 }
 
 pub(super) fn reading_only(bench: &Path) -> Result<Option<Ledger>, Error> {
@@ -96,7 +96,7 @@ pub(super) fn reading_only(bench: &Path) -> Result<Option<Ledger>, Error> {
     let connection = connect(Path::new(&immutable(&whole)), OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI)
         .map_err(|fault| Error::of(&fault, "opening it", &path))?;
     is_ours(&connection, &path)?;
-    Ok(Some(Ledger { connection, path, access: Access::ReadingOnly, sittings: HashMap::new(), _lock: None }))
+    Ok(Some(Ledger { connection, path, access: Access::ReadingOnly, runs: HashMap::new(), _lock: None }))
 }
 
 /// A `file:` address that opens without any lock and without files beside it.

@@ -2,7 +2,7 @@
 
 use super::{Access, Error, Ledger, encode};
 use crate::measure::Words;
-use crate::vice::{Event, Outline, Refused, Sitting};
+use crate::vice::{Begun, Event, Kind, Refused, Run};
 use rusqlite::{ErrorCode, OptionalExtension, Row, Transaction, TransactionBehavior, params};
 use std::fmt;
 
@@ -27,29 +27,31 @@ pub struct NewRun {
     pub size: Words,
     /// The variant's name as written.
     pub variant: Option<Words>,
-    /// How many flies; at least 1.
-    pub flies: u32,
     /// When, in milliseconds of UTC since 1970.
     pub begun_at: i64,
-    /// The steps it is tied by, from now to its end.
-    pub outline: Outline,
+    /// What it is begun with, to its end.
+    pub begun: Begun,
+    /// The worked card as it is tied, as JSON; `None` for runs of the first form.
+    pub card: Option<String>,
+    /// The sample it follows.
+    pub sample: Option<RunId>,
 }
 
-/// A run as booked.
+/// A run as booked. Its card is asked for by itself ([`Ledger::card`]).
 #[derive(Clone, Debug, PartialEq)]
 pub struct RunRow {
     /// Its number.
     pub id: RunId,
     /// What it was begun with.
     pub begun: NewRun,
-    /// When its last fly was done, in milliseconds of UTC since 1970.
+    /// When nothing of it was left to be done, in milliseconds of UTC since 1970.
     pub done_at: Option<i64>,
     /// When its last event was, in milliseconds of UTC since 1970.
     pub last_at: Option<i64>,
 }
 
 const RUN: &str = "select id, dressing, revision, size, variant, flies, begun_at, done_at, frozen,
-    (select at from event where run = run.id order by number desc limit 1) from run";
+    (select at from event where run = run.id order by number desc limit 1), sample from run";
 
 impl Ledger {
     /// Begins a run.
@@ -59,24 +61,27 @@ impl Ledger {
     pub fn begin_run(&mut self, run: &NewRun) -> Result<RunId, Error> {
         self.may_write()?;
         let named = |words: &Words| !words.as_str().is_empty();
-        if run.flies == 0 {
-            return Err(Error::Unfit { what: "it has no flies; one or more would be right".to_owned() });
-        }
+        run.begun.sound().map_err(|unfit| Error::Unfit { what: unfit.to_string() })?;
         if !named(&run.dressing) || !named(&run.size) || run.variant.as_ref().is_some_and(|variant| !named(variant)) {
             return Err(Error::Unfit { what: "it needs the names of its dressing, its size and its variant, if it has one".to_owned() });
         }
-        let frozen = encode::frozen(&run.outline).map_err(|what| Error::Unfit { what })?;
+        let frozen = encode::frozen(&run.begun).map_err(|what| Error::Unfit { what })?;
         let path = &self.path;
         let fault = |fault: rusqlite::Error| Error::of(&fault, "beginning a run", path);
         let transaction = Transaction::new(&mut self.connection, TransactionBehavior::Immediate).map_err(fault)?;
         let variant = run.variant.as_ref().map(Words::as_str);
-        let values = params![run.dressing.as_str(), run.revision, run.size.as_str(), variant, run.flies, run.begun_at, frozen];
+        let kind = if run.begun.kind == Kind::Sample { "sample" } else { "counted" };
+        let sample = run.sample.map(|sample| sample.0);
+        let values = params![run.dressing.as_str(), run.revision, run.size.as_str(), variant, run.begun.flies, run.begun_at, frozen, kind, sample, run.card];
         transaction
-            .execute("insert into run (dressing, revision, size, variant, flies, begun_at, frozen) values (?, ?, ?, ?, ?, ?, ?)", values)
+            .execute(
+                "insert into run (dressing, revision, size, variant, flies, begun_at, frozen, kind, sample, card) values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                values,
+            )
             .map_err(fault)?;
         let id = RunId(transaction.last_insert_rowid());
         transaction.commit().map_err(fault)?;
-        self.sittings.insert(id, Sitting::new(run.outline.clone(), run.flies));
+        self.runs.insert(id, Run::new(run.begun.clone()));
         Ok(id)
     }
 
@@ -88,13 +93,13 @@ impl Ledger {
     pub fn append(&mut self, run: RunId, event: &Event) -> Result<(), Error> {
         self.may_write()?;
         // Taken out, and put back only when the event is booked: after any fault the state is made anew from the events.
-        let mut sitting = match self.sittings.remove(&run) {
-            Some(sitting) => sitting,
-            None => self.sitting(run)?,
+        let mut state = match self.runs.remove(&run) {
+            Some(state) => state,
+            None => self.state(run)?,
         };
-        let was_done = sitting.run_done();
-        if let Err(why) = sitting.take(event) {
-            self.sittings.insert(run, sitting);
+        let was_done = state.run_done();
+        if let Err(why) = state.take(event.clone()) {
+            self.runs.insert(run, state);
             return Err(match why {
                 Refused::Number { next, has } if u64::from(has) < next => Error::NumberTaken { run, number: has },
                 why => Error::Refused { run, number: event.number, why },
@@ -114,12 +119,12 @@ impl Ledger {
                 _ => fault(told),
             },
         )?;
-        if sitting.run_done() != was_done {
-            let done_at = sitting.run_done().then_some(event.at);
+        if state.run_done() != was_done {
+            let done_at = state.run_done().then_some(event.at);
             transaction.execute("update run set done_at = ? where id = ?", params![done_at, run.0]).map_err(fault)?;
         }
         transaction.commit().map_err(fault)?;
-        self.sittings.insert(run, sitting);
+        self.runs.insert(run, state);
         Ok(())
     }
 
@@ -151,25 +156,55 @@ impl Ledger {
         self.meant(row.ok_or(Error::NoRun { run })?)
     }
 
-    /// The runs whose last fly is not done, the oldest first.
+    /// The runs of which something is left to do, the oldest first.
     ///
     /// # Errors
     /// A run that cannot be read; the disk.
     pub fn open_runs(&self) -> Result<Vec<RunRow>, Error> {
-        let fault = |fault: rusqlite::Error| Error::of(&fault, "reading the open runs", &self.path);
-        let mut all = self.connection.prepare(&format!("{RUN} where done_at is null order by begun_at, id")).map_err(fault)?;
-        let rows: Vec<Columns> = all.query_map([], columns).and_then(Iterator::collect).map_err(fault)?;
+        self.rows("where done_at is null order by begun_at, id", &[])
+    }
+
+    /// Every run, the oldest first.
+    ///
+    /// # Errors
+    /// A run that cannot be read; the disk.
+    pub fn all_runs(&self) -> Result<Vec<RunRow>, Error> {
+        self.rows("order by begun_at, id", &[])
+    }
+
+    /// The runs of a dressing whose flies count, the newest first, as many as are worth learning from.
+    ///
+    /// # Errors
+    /// A run that cannot be read; the disk.
+    pub fn runs_of(&self, dressing: &Words) -> Result<Vec<RunRow>, Error> {
+        const MOST: i64 = 40;
+        self.rows("where dressing = ? and kind = 'counted' order by begun_at desc, id desc limit ?", &[&dressing.as_str(), &MOST])
+    }
+
+    fn rows(&self, which: &str, values: &[&dyn rusqlite::ToSql]) -> Result<Vec<RunRow>, Error> {
+        let fault = |fault: rusqlite::Error| Error::of(&fault, "reading runs", &self.path);
+        let mut all = self.connection.prepare(&format!("{RUN} {which}")).map_err(fault)?;
+        let rows: Vec<Columns> = all.query_map(values, columns).and_then(Iterator::collect).map_err(fault)?;
         rows.into_iter().map(|row| self.meant(row)).collect()
+    }
+
+    /// The card of a run as it was tied, as JSON; `None` where none was kept.
+    ///
+    /// # Errors
+    /// No such run; the disk.
+    pub fn card(&self, run: RunId) -> Result<Option<String>, Error> {
+        let card = self.connection.query_row("select card from run where id = ?", [run.0], |row| row.get(0)).optional();
+        card.map_err(|fault| Error::of(&fault, "reading a card", &self.path))?.ok_or(Error::NoRun { run })
     }
 
     /// The state of a run: its events taken from the first.
     ///
     /// # Errors
     /// No such run; a run or an event that cannot be read, or does not follow from those before; the disk.
-    pub fn sitting(&self, run: RunId) -> Result<Sitting, Error> {
-        let begun = self.run(run)?.begun;
+    pub fn state(&self, run: RunId) -> Result<Run, Error> {
+        let begun = self.run(run)?.begun.begun;
         let events = self.events(run)?;
-        Sitting::replay(begun.outline, begun.flies, &events).map_err(|why| self.damaged(format!("run {run}: {why}")))
+        Run::replay(begun, events).map_err(|why| self.damaged(format!("run {run}: {why}")))
     }
 
     fn may_write(&self) -> Result<(), Error> {
@@ -183,15 +218,16 @@ impl Ledger {
     /// A run's columns as meant.
     fn meant(&self, row: Columns) -> Result<RunRow, Error> {
         let id = RunId(row.id);
-        let outline = encode::read_frozen(&row.frozen).map_err(|found| self.damaged(format!("run {id}: {found}")))?;
+        let begun = encode::read_frozen(&row.frozen, row.flies).map_err(|found| self.damaged(format!("run {id}: {found}")))?;
         let begun = NewRun {
             dressing: Words::from(row.dressing),
             revision: row.revision,
             size: Words::from(row.size),
             variant: row.variant.map(Words::from),
-            flies: row.flies,
             begun_at: row.begun_at,
-            outline,
+            begun,
+            card: None,
+            sample: row.sample.map(RunId),
         };
         Ok(RunRow { id, begun, done_at: row.done_at, last_at: row.last_at })
     }
@@ -209,6 +245,7 @@ struct Columns {
     done_at: Option<i64>,
     frozen: String,
     last_at: Option<i64>,
+    sample: Option<i64>,
 }
 
 fn columns(row: &Row<'_>) -> rusqlite::Result<Columns> {
@@ -223,5 +260,6 @@ fn columns(row: &Row<'_>) -> rusqlite::Result<Columns> {
         done_at: row.get(7)?,
         frozen: row.get(8)?,
         last_at: row.get(9)?,
+        sample: row.get(10)?,
     })
 }

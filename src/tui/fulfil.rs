@@ -44,7 +44,7 @@ impl Fulfil {
         let read = |ledger: &Ledger| -> Result<Happened, Error> {
             let rows = ledger.open_runs()?;
             // A run that cannot be read hides no other.
-            let waiting = rows.into_iter().map(|row| Waiting { sitting: ledger.sitting(row.id).map_err(|error| error.to_string()), row }).collect();
+            let waiting = rows.into_iter().map(|row| Waiting { state: ledger.state(row.id).map_err(|error| error.to_string()), row }).collect();
             Ok(Happened::Runs(waiting, ledger.notice()))
         };
         match &self.ledger {
@@ -55,7 +55,7 @@ impl Fulfil {
 
     fn taken_up(&mut self, run: RunId) -> Result<Happened, Error> {
         let ledger = self.writing()?;
-        Ok(Happened::TakenUp(Box::new(ledger.run(run)?), Box::new(ledger.sitting(run)?)))
+        Ok(Happened::TakenUp(Box::new(ledger.run(run)?), Box::new(ledger.state(run)?)))
     }
 
     fn book(&mut self, run: RunId, event: Event) -> Result<Happened, Error> {

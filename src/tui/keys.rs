@@ -106,12 +106,56 @@ pub enum Place {
     HowMany,
     /// The fly in the vice.
     Vice,
+    /// The things to lay out.
+    LayingOut,
+    /// The tray, to be counted.
+    Tray,
+    /// The lengths of a sample.
+    Measuring,
+    /// A sample to be agreed.
+    Agreeing,
+    /// What is done after the vice.
+    Finishing,
+    /// The flies beside the sample.
+    LookingOver,
+    /// What was used.
+    Booking,
+    /// A run that is done.
+    RunDone,
+    /// The questions that waited.
+    Questions,
+    /// What is another from the fly in hand on, while it is typed.
+    Change,
+    /// The flies put aside.
+    Aside,
 }
 
 impl Place {
     /// Every place.
     pub const ALL: &'static [Place] =
-        &[Place::Dressings, Place::Card, Place::Orders, Place::Plan, Place::Why, Place::Page, Place::Filter, Place::HowMany, Place::Runs, Place::Vice];
+        &[
+        Place::Dressings,
+        Place::Card,
+        Place::Orders,
+        Place::Plan,
+        Place::Why,
+        Place::Page,
+        Place::Filter,
+        Place::HowMany,
+        Place::Runs,
+        Place::LayingOut,
+        Place::Vice,
+        Place::Tray,
+        Place::Measuring,
+        Place::Agreeing,
+        Place::Finishing,
+        Place::LookingOver,
+        Place::Booking,
+        Place::RunDone,
+        Place::Questions,
+        Place::Change,
+        Place::Aside,
+    ];
 
     /// In words, as a heading of the help.
     pub fn words(self) -> &'static str {
@@ -126,6 +170,17 @@ impl Place {
             Place::Runs => "In the list of runs",
             Place::HowMany => "While the number of flies is typed",
             Place::Vice => "With a fly in the vice",
+            Place::LayingOut => "While a run is laid out",
+            Place::Tray => "When the tray is to be counted",
+            Place::Measuring => "While a sample is measured",
+            Place::Agreeing => "When a sample is to be agreed",
+            Place::Finishing => "While a run is finished",
+            Place::LookingOver => "While a run is looked over",
+            Place::Booking => "While a run is booked",
+            Place::RunDone => "With a run that is done",
+            Place::Questions => "Among the questions that waited",
+            Place::Change => "While a change in the run is typed",
+            Place::Aside => "Among the flies put aside",
         }
     }
 }
@@ -213,6 +268,36 @@ pub enum Deed {
     EndSitting,
     /// To the screen before; the fly stays in the vice.
     LookUp,
+    /// Something went wrong with the fly in hand: back to where it can be caught again.
+    Mishap,
+    /// Put the fly in hand aside half done.
+    PutAside,
+    /// Take a fly that was put aside up again.
+    TakeAside,
+    /// Give the fly in hand up.
+    GiveUp,
+    /// Take back what was done last.
+    Undo,
+    /// The step alone, as large as the window, and back.
+    Far,
+    /// Note that something is another from the fly in hand on.
+    NoteChange,
+    /// Another fly to the run.
+    MoreFlies,
+    /// On to the next part of the run.
+    NextPart,
+    /// The questions that waited.
+    Questions,
+    /// One more.
+    More,
+    /// One fewer.
+    Fewer,
+    /// What becomes of them; how the amount is known; how they are tied.
+    Turn,
+    /// Take what is typed.
+    Take,
+    /// What differs from the dressing's file.
+    Differs,
 }
 
 /// One row of the table.

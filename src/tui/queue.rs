@@ -4,7 +4,7 @@ use super::Desk;
 use super::keys::Key;
 use super::screens::vice::Waiting;
 use crate::ledger::{NewRun, RunId, RunRow};
-use crate::vice::{Event, Sitting};
+use crate::vice::{Event, Run};
 use std::sync::Arc;
 
 /// What happens to the program; all of it comes through one queue.
@@ -25,7 +25,7 @@ pub enum Happened {
     /// The open runs, as asked for, and what is to be told of how they were read.
     Runs(Vec<Waiting>, Option<&'static str>),
     /// A run was begun or taken up again.
-    TakenUp(Box<RunRow>, Box<Sitting>),
+    TakenUp(Box<RunRow>, Box<Run>),
     /// An event is booked, safe on the disk.
     Booked(RunId, Event),
     /// What was asked for was not done.

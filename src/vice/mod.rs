@@ -1,17 +1,27 @@
-//! A sitting at the vice: which fly and which step are in hand, what a key press means there, how long it takes.
+//! A run of flies, from laying out to booking: which fly and which step are in hand, what a key press means there, how
+//! long it takes, what became of each fly.
 //!
-//! The state is the fold of its [`Event`]s over the [`Outline`] of a card's steps at the vice, and nothing else:
-//! no clock, terminal or database is asked, times come in with the events. So leaving and coming back, a power
-//! cut, and reading a run over next season are one thing: the events are taken again from the first.
+//! The state is the fold of a run's [`Event`]s over what it was [`Begun`] with, and nothing else: no clock, terminal or
+//! database is asked, times come in with the events. So leaving and coming back, a power cut, taking something back, and
+//! reading a run over next season are one thing: the events are taken again from the first.
 
+mod begun;
+mod counts;
 mod event;
+mod in_hand;
 mod outline;
+mod part;
+mod run;
 #[cfg(test)]
 mod sample;
-mod sitting;
+mod state;
 mod view;
 
-pub use event::{Depth, Did, Event, VERSION};
+pub use begun::{Begun, Finish, Habits, Item, Kind, Length, MOST_ON_A_TRAY, Material, Of, Own, Unfit as UnfitRun};
+pub use counts::Counts;
+pub use event::{Bad, Depth, Did, Event, Fate, How, OLDEST, VERSION};
 pub use outline::{Outline, Step, Unfit};
-pub use sitting::{Place, Refused, Sitting};
+pub use part::Part;
+pub use run::{Refused, Run};
+pub use state::{Asked, Change, Clock, Half, Place, Question, WORK};
 pub use view::{Expected, Press, State, Timing, View};

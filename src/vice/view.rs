@@ -1,7 +1,7 @@
-//! What the vice shows: fly N of M, the steps in hand, how far the drawing goes, elapsed and expected.
+//! What the vice shows: the part of the run, fly N of M, the steps in hand, how far the drawing goes, elapsed and expected.
 
-use super::sitting::Hands;
-use super::{Depth, Did, Outline, Sitting};
+use super::state::{Hands, Press as Pressed};
+use super::{Begun, Change, Clock, Counts, Depth, Did, Half, Part, Place, Question, Run};
 use std::ops::Range;
 
 /// How it stands with the run.
@@ -13,7 +13,7 @@ pub enum State {
     Tying,
     /// The hands rest.
     Resting,
-    /// The last fly is done.
+    /// Nothing is left to be done.
     RunDone,
 }
 
@@ -26,45 +26,59 @@ pub struct Expected {
     pub untold: usize,
 }
 
-/// What is to be seen at the vice at one moment.
+/// What is to be seen at one moment.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct View {
     /// How it stands.
     pub state: State,
+    /// The part of the run.
+    pub part: Part,
+    /// What became of the flies.
+    pub counts: Counts,
     /// How much a press covers.
     pub depth: Depth,
-    /// The fly in hand, from 1; the last one when the run is done; 0 only in a run of no flies.
+    /// The fly in hand, by its number in the run, from 1; the last one begun where none is in hand.
     pub fly: u32,
-    /// Of how many.
+    /// Of how many: those to be tied, and those given up.
     pub flies: u32,
-    /// Flies done.
-    pub flies_done: u32,
-    /// The steps the next press covers, by place in the outline; empty when the run is done.
+    /// The steps the next press covers, by place in the outline; empty where no fly is in hand.
     pub steps: Range<usize>,
     /// The stage in hand, from 1.
     pub stage: usize,
     /// Of how many.
     pub stages: usize,
+    /// By stages: the fly of the tray in hand, from 1, and how many are on it.
+    pub tray: Option<(usize, usize)>,
+    /// The stage is done and the tray is to be counted.
+    pub counting: bool,
+    /// The place in the list of what is laid out, measured or finished, from 0.
+    pub item: usize,
     /// How many of the card's steps are done: the fly as it is now.
     pub done: usize,
     /// How many of the card's steps are done after the next press: the fly as the steps in hand leave it. What they tie
     /// in hangs loose in the drawing until the step that winds it.
     pub upto: usize,
-    /// Milliseconds of work on the fly in hand, pauses left out.
+    /// Milliseconds of work on the fly in hand (else on what is in hand), pauses left out.
     pub elapsed_ms: u64,
     /// Milliseconds of work since the last press, or spent here before.
     pub here_ms: u64,
     /// Expected for the whole fly, at normal pace: without allowance and without mounting the hook.
     pub expected: Option<Expected>,
-    /// Expected for the steps in hand.
+    /// Expected for what is in hand.
     pub expected_here: Option<Expected>,
+    /// Milliseconds of work since the last rest.
+    pub spell_ms: u64,
+    /// A rest is due: the bench's own spell is over.
+    pub rest_due: bool,
 }
 
 /// The time a press took.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Timing {
-    /// The fly, from 1.
+    /// The fly, from 1; the first of them where a press covered several of a tray.
     pub fly: u32,
+    /// How many flies it covered.
+    pub flies: u32,
     /// The steps it covered, by place in the outline.
     pub steps: Range<usize>,
     /// Milliseconds of work, pauses left out.
@@ -84,101 +98,204 @@ pub enum Press {
     Depth,
 }
 
-impl Sitting {
+impl Run {
     /// What a key does here; `None`: nothing. The big key first ends a pause, so that no step is passed over by a
-    /// hand that only comes back to work.
+    /// hand that only comes back to work. Where there is no press to go back over, back takes back what was done last.
     pub fn means(&self, press: Press) -> Option<Did> {
-        match (press, self.hands) {
-            (_, Hands::Away) => None,
-            (Press::On | Press::Pause, Hands::Resting) => Some(Did::WentOn),
-            (Press::On, Hands::Working { .. }) => (!self.run_done()).then_some(Did::On),
-            (Press::Pause, Hands::Working { .. }) => Some(Did::Paused),
-            (Press::Back, _) => (!self.behind.is_empty()).then_some(Did::Back),
-            (Press::Depth, _) => Some(Did::Depth { to: self.depth.next() }),
+        let resting = matches!(self.state.hands, Hands::Resting { .. });
+        match press {
+            _ if self.state.hands == Hands::Away => None,
+            Press::On | Press::Pause if resting => Some(Did::WentOn),
+            Press::On => (!matches!(self.state.part, Part::Done | Part::Agreeing)).then_some(Did::On),
+            Press::Pause => Some(Did::Paused),
+            Press::Back if self.state.can_go_back() => Some(Did::Back),
+            Press::Back => self.last_done().map(|number| Did::TookBack { number }),
+            Press::Depth => (self.state.part == Part::Tying).then(|| Did::Depth { to: self.state.depth.next() }),
         }
     }
 
     /// What is to be seen when the sitting's steady clock says `ran_ms`.
     pub fn view(&self, ran_ms: u64) -> View {
-        let place = self.place();
-        let run_done = self.run_done();
-        let count = self.outline.count();
-        let (step, end) = if run_done { (count, count) } else { (place.step, place.step + usize::try_from(self.end_of_press() - self.done).unwrap_or(0)) };
-        let running = match self.hands {
-            Hands::Working { since } if !run_done => ran_ms.saturating_sub(since),
+        let state = &self.state;
+        let outline = &self.begun.outline;
+        let done = state.part == Part::Done;
+        let running = match state.hands {
+            Hands::Working { since } if !done => ran_ms.saturating_sub(since),
             _ => 0,
         };
-        let fly = if run_done { self.flies } else { place.fly + 1 };
-        let state = match self.hands {
-            _ if run_done => State::RunDone,
-            Hands::Away => State::Away,
-            Hands::Working { .. } => State::Tying,
-            Hands::Resting => State::Resting,
+        let place = state.place();
+        let count = outline.count();
+        let in_hand = state.in_hand().filter(|_| state.part == Part::Tying);
+        let steps = match in_hand {
+            Some(Half { step, .. }) => step..state.end_of_press(outline).0,
+            None => count..count,
         };
+        let tray = state.tray.as_ref().filter(|_| state.hand.is_none());
+        let covered = tray.map_or(1, |tray| state.end_of_press(outline).1.saturating_sub(tray.nth).max(1));
+        let stage = in_hand.map_or(outline.stages(), |half| outline.stage_of(half.step) + 1);
+        let fly = in_hand.map_or(state.started, |half| half.fly).max(u32::from(!done));
+        let expected_here = match place {
+            Some(Place::Fly { .. }) => {
+                self.begun.expected(steps.clone()).map(|expected| Expected { ms: expected.ms.saturating_mul(covered as u64), ..expected })
+            }
+            Some(Place::LayingOut(nth)) => self.begun.layout.get(nth).and_then(|item| once(item.seconds)),
+            Some(Place::Finishing(nth)) => self.begun.finishing.get(nth).and_then(|finish| once(finish.seconds)),
+            _ => None,
+        };
+        let here = place.map_or(0, |place| self.spent_at(place)).saturating_add(running);
+        let spell_ms = if matches!(state.hands, Hands::Working { .. }) { state.spell.saturating_add(running) } else { state.spell };
         View {
-            state,
-            depth: self.depth,
+            state: match state.hands {
+                _ if done => State::RunDone,
+                Hands::Away => State::Away,
+                Hands::Working { .. } => State::Tying,
+                Hands::Resting { .. } => State::Resting,
+            },
+            part: state.part,
+            counts: self.counts(),
+            depth: state.depth,
             fly,
-            flies: self.flies,
-            flies_done: place.fly,
-            steps: step..end,
-            stage: self.outline.stage_of(step) + 1,
-            stages: self.outline.stages(),
-            done: self.outline.on_card(step),
-            upto: self.outline.on_card(end),
-            elapsed_ms: self.fly_ms(fly).saturating_add(running),
-            here_ms: self.spent.get(&self.done).copied().unwrap_or(0).saturating_add(running),
-            expected: expected_fly(&self.outline),
-            expected_here: if step == 0 && end == count { expected_fly(&self.outline) } else { expected(&self.outline, step..end) },
+            flies: state.target.saturating_add(state.given_up.len() as u32),
+            stage,
+            stages: outline.stages(),
+            tray: tray.map(|tray| ((tray.nth + 1).min(tray.flies.len()), tray.flies.len())),
+            counting: tray.is_some_and(|tray| tray.counting) && state.part == Part::Tying,
+            item: match state.part {
+                Part::LayingOut => state.ticked.len(),
+                Part::Measuring => state.measured.len(),
+                _ => state.finished,
+            },
+            done: in_hand.map_or_else(|| outline.on_card(count), |half| outline.on_card(half.step)),
+            upto: outline.on_card(steps.end),
+            elapsed_ms: if in_hand.is_some() { self.fly_ms(fly).saturating_add(running) } else { here },
+            here_ms: here,
+            expected: self.begun.expected(0..count),
+            expected_here,
+            spell_ms,
+            rest_due: self.begun.habits.is_some_and(|habits| spell_ms >= habits.rest_after_ms),
+            steps,
         }
     }
 
-    /// Milliseconds of work on a fly (from 1) up to the last event, pauses left out.
+    /// Where time goes now; `None` where nothing is in hand.
+    pub fn place(&self) -> Option<Place> {
+        self.state.place()
+    }
+
+    /// Milliseconds spent at a place up to the last event, pauses left out.
+    pub fn spent_at(&self, place: Place) -> u64 {
+        let of = |all: &std::collections::BTreeMap<Place, u64>| all.get(&place).copied().unwrap_or(0);
+        of(&self.state.spent).saturating_sub(of(&self.state.idle))
+    }
+
+    /// Milliseconds of work on a fly (from 1) up to the last event, pauses left out. A press that covered several flies
+    /// of a tray counts for each of them alike.
     pub fn fly_ms(&self, fly: u32) -> u64 {
-        let Some(before) = fly.checked_sub(1) else { return 0 };
-        let start = u64::from(before).saturating_mul(self.a_fly());
-        self.spent_in(start..start.saturating_add(self.a_fly()))
+        let (first, last) = (Place::Fly { fly, step: 0 }, Place::Fly { fly, step: usize::MAX });
+        let sum = |all: &std::collections::BTreeMap<Place, u64>| all.range(first..=last).fold(0u64, |sum, (_, ms)| sum.saturating_add(*ms));
+        let mut ms = sum(&self.state.spent).saturating_sub(sum(&self.state.idle));
+        for press in self.state.presses.iter().filter(|press| press.tray.as_ref().is_some_and(|covered| covered.len() > 1)) {
+            let (all, flies) = (self.press_ms(press), press.tray.as_ref().map_or(1, |covered| covered.len()) as u64);
+            // The flies of a tray have numbers that follow one another, but for those taken off it.
+            let covers = (press.fly..press.fly.saturating_add(u32::try_from(flies).unwrap_or(u32::MAX))).contains(&fly);
+            if press.fly == fly {
+                ms = ms.saturating_sub(all).saturating_add(all / flies + all % flies);
+            } else if covers {
+                ms = ms.saturating_add(all / flies);
+            }
+        }
+        ms
     }
 
     /// Milliseconds of work on the run up to the last event, pauses left out.
     pub fn run_ms(&self) -> u64 {
-        self.spent_in(0..u64::MAX)
+        let sum = |all: &std::collections::BTreeMap<Place, u64>| all.values().fold(0u64, |sum, ms| sum.saturating_add(*ms));
+        sum(&self.state.spent).saturating_sub(sum(&self.state.idle))
+    }
+
+    /// Milliseconds that were taken for pauses nobody told of.
+    pub fn idle_ms(&self) -> u64 {
+        self.state.idle.values().fold(0, |sum, ms| sum.saturating_add(*ms))
     }
 
     /// What each press took that led here, in order. Time spent at a place that was left by going back is in the
-    /// press that covered it in the end; so the timings of a fly that is done add up to its time.
+    /// press that covered it in the end; so the timings of a fly that is done add up to its time. Presses that a mishap
+    /// made nought stand here too: look at [`Run::marks`].
     pub fn timings(&self) -> Vec<Timing> {
-        let ends = self.behind.iter().copied().skip(1).chain([self.done]);
-        self.behind
-            .iter()
-            .copied()
-            .zip(ends)
-            .map(|(from, to)| {
-                let place = self.place_of(from);
-                let covered = usize::try_from(to.saturating_sub(from)).unwrap_or(0);
-                Timing { fly: place.fly.saturating_add(1), steps: place.step..place.step.saturating_add(covered), ms: self.spent_in(from..to) }
-            })
-            .collect()
+        let one = |press: &Pressed| Timing {
+            fly: press.fly,
+            flies: press.tray.as_ref().map_or(1, |covered| u32::try_from(covered.len()).unwrap_or(u32::MAX)),
+            steps: press.steps.clone(),
+            ms: self.press_ms(press),
+        };
+        self.state.presses.iter().map(one).collect()
     }
 
-    fn spent_in(&self, places: Range<u64>) -> u64 {
-        self.spent.range(places).fold(0, |sum, (_, ms)| sum.saturating_add(*ms))
+    fn press_ms(&self, press: &Pressed) -> u64 {
+        press.steps.clone().fold(0u64, |sum, step| sum.saturating_add(self.spent_at(Place::Fly { fly: press.fly, step })))
+    }
+
+    /// The flies put aside half done.
+    pub fn aside(&self) -> &[Half] {
+        &self.state.aside
+    }
+
+    /// The flies tied to their end, in order.
+    pub fn tied(&self) -> &[u32] {
+        &self.state.tied
+    }
+
+    /// The drying clocks, in the order they were set.
+    pub fn clocks(&self) -> &[Clock] {
+        &self.state.clocks
+    }
+
+    /// The questions that wait, answered or not, in order.
+    pub fn questions(&self) -> &[Question] {
+        &self.state.questions
+    }
+
+    /// What is another from some fly on.
+    pub fn changes(&self) -> &[Change] {
+        &self.state.changes
+    }
+
+    /// Lengths of the sample in micrometres, in the order of the list; `None` is as it should be.
+    pub fn measured(&self) -> &[Option<u32>] {
+        &self.state.measured
+    }
+
+    /// The revision the sample was agreed as.
+    pub fn agreed(&self) -> Option<u32> {
+        self.state.agreed
+    }
+
+    /// How many bad ones were found with what was ticked, in the order of the list.
+    pub fn found_bad(&self) -> &[u32] {
+        &self.state.ticked
     }
 }
 
-/// A whole fly: the one figure told for it, else the sum of its steps.
-fn expected_fly(outline: &Outline) -> Option<Expected> {
-    match outline.whole() {
-        Some(seconds) => Some(Expected { ms: ms(seconds), untold: 0 }),
-        None => expected(outline, 0..outline.count()),
+impl Begun {
+    /// How long steps are expected to take. A whole fly: own time, else the one figure told for it, else the sum of its
+    /// steps; `None` where none has one.
+    pub fn expected(&self, steps: Range<usize>) -> Option<Expected> {
+        if steps == (0..self.outline.count()) {
+            if let Some(own) = &self.own {
+                return Some(Expected { ms: own.ms, untold: 0 });
+            }
+            if let Some(seconds) = self.outline.whole() {
+                return Some(Expected { ms: ms(seconds), untold: 0 });
+            }
+        }
+        let steps = self.outline.steps().get(steps)?;
+        let told: Vec<f64> = steps.iter().filter_map(|step| step.seconds).collect();
+        (!told.is_empty()).then(|| Expected { ms: ms(told.iter().sum()), untold: steps.len() - told.len() })
     }
 }
 
-/// The sum of the times of these steps; `None` where none has one.
-fn expected(outline: &Outline, steps: Range<usize>) -> Option<Expected> {
-    let steps = outline.steps().get(steps)?;
-    let told: Vec<f64> = steps.iter().filter_map(|step| step.seconds).collect();
-    (!told.is_empty()).then(|| Expected { ms: ms(told.iter().sum()), untold: steps.len() - told.len() })
+fn once(seconds: Option<f64>) -> Option<Expected> {
+    seconds.map(|seconds| Expected { ms: ms(seconds), untold: 0 })
 }
 
 /// Seconds, to the nearest millisecond.
@@ -189,16 +306,17 @@ fn ms(seconds: f64) -> u64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::sample::{OPENED, go, outline};
+    use super::super::sample::{OPENED, depth, go, outline, steps};
     use super::*;
     use crate::card::{form, sample};
+    use crate::vice::Outline;
 
     #[test]
     fn the_view_says_fly_steps_drawing_and_times() {
-        let mut sitting = Sitting::new(outline(&[0, 0, 1, 1, 2]), 3);
-        go(&mut sitting, [(OPENED, 0), (Did::On, 4000), (Did::On, 6000), (Did::Depth { to: Depth::Stage }, 0)]);
-        let view = sitting.view(12_500);
-        assert_eq!((view.state, view.fly, view.flies, view.flies_done), (State::Tying, 1, 3, 0));
+        let mut run = Run::new(steps(&[0, 0, 1, 1, 2], 3));
+        go(&mut run, [(OPENED, 0), (Did::On, 4000), (Did::On, 6000), (depth(Depth::Stage), 0)]);
+        let view = run.view(12_500);
+        assert_eq!((view.state, view.fly, view.flies, view.counts.tied), (State::Tying, 1, 3, 0));
         assert_eq!((view.steps, view.stage, view.stages, view.done, view.upto), (2..4, 2, 3, 2, 4));
         assert_eq!((view.elapsed_ms, view.here_ms), (12_500, 2500));
         assert_eq!(view.expected, Some(Expected { ms: 50_000, untold: 0 }));
@@ -207,26 +325,33 @@ mod tests {
 
     #[test]
     fn pauses_are_left_out_and_the_next_fly_begins_at_nought() {
-        let mut sitting = Sitting::new(outline(&[0, 0]), 2);
-        go(&mut sitting, [(OPENED, 0), (Did::On, 1000), (Did::Paused, 500), (Did::WentOn, 60_000), (Did::On, 300)]);
-        assert_eq!((sitting.fly_ms(1), sitting.fly_ms(2), sitting.view(61_900).elapsed_ms), (1800, 0, 100));
-        go(&mut sitting, [(Did::Paused, 61_900)]);
-        assert_eq!((sitting.view(99_000).state, sitting.view(99_000).elapsed_ms), (State::Resting, 100));
-        assert_eq!(sitting.means(Press::On), Some(Did::WentOn), "the big key only wakes");
+        let mut run = Run::new(steps(&[0, 0], 2));
+        go(&mut run, [(OPENED, 0), (Did::On, 1000), (Did::Paused, 500), (Did::WentOn, 60_000), (Did::On, 300)]);
+        assert_eq!((run.fly_ms(1), run.fly_ms(2), run.view(61_900).elapsed_ms), (1800, 0, 100));
+        go(&mut run, [(Did::Paused, 100)]);
+        assert_eq!((run.view(99_000).state, run.view(99_000).elapsed_ms), (State::Resting, 100));
+        assert_eq!(run.means(Press::On), Some(Did::WentOn), "the big key only wakes");
     }
 
     #[test]
     fn timings_are_by_press_and_add_up_after_going_to_and_fro() {
-        let mut sitting = Sitting::new(outline(&[0, 0, 0, 1]), 2);
-        let fly = Did::Depth { to: Depth::Fly };
-        go(&mut sitting, [(OPENED, 0), (Did::On, 100), (Did::On, 20), (Did::Back, 3), (Did::Back, 4), (fly, 0), (Did::On, 1000), (Did::On, 70)]);
-        let timings = sitting.timings();
-        assert_eq!(timings, [Timing { fly: 1, steps: 0..4, ms: 1127 }, Timing { fly: 2, steps: 0..4, ms: 70 }]);
-        assert_eq!((sitting.fly_ms(1), sitting.run_ms()), (1127, 1197));
-        let view = sitting.view(5000);
-        assert_eq!((view.state, view.fly, view.steps, view.upto, view.elapsed_ms), (State::RunDone, 2, 4..4, 4, 70));
-        assert_eq!(sitting.means(Press::On), None);
-        assert_eq!(sitting.means(Press::Back), Some(Did::Back), "a press too many can be taken back");
+        let mut run = Run::new(steps(&[0, 0, 0, 1], 2));
+        go(&mut run, [(OPENED, 0), (Did::On, 100), (Did::On, 20), (Did::Back, 3), (Did::Back, 4), (depth(Depth::Fly), 0), (Did::On, 1000), (Did::On, 70)]);
+        let one = |fly, ms| Timing { fly, flies: 1, steps: 0..4, ms };
+        assert_eq!(run.timings(), [one(1, 1127), one(2, 70)]);
+        assert_eq!((run.fly_ms(1), run.run_ms()), (1127, 1197));
+        let view = run.view(5000);
+        assert_eq!((view.state, view.fly, view.steps, view.upto), (State::RunDone, 2, 4..4, 4));
+        assert_eq!(run.means(Press::On), None);
+        assert_eq!(run.means(Press::Back), Some(Did::Back), "a press too many can be taken back");
+    }
+
+    #[test]
+    fn a_press_for_a_whole_tray_is_shared_among_its_flies() {
+        let mut run = Run::new(Begun { tray: Some(4), ..steps(&[0, 1], 4) });
+        go(&mut run, [(OPENED, 0), (depth(Depth::Fly), 0), (Did::On, 402), (Did::On, 0), (depth(Depth::Stage), 0), (Did::On, 50)]);
+        assert_eq!((1..=4).map(|fly| run.fly_ms(fly)).collect::<Vec<_>>(), [152, 100, 100, 100]);
+        assert_eq!(run.timings().iter().map(|timing| (timing.flies, timing.ms)).collect::<Vec<_>>(), [(4, 402), (1, 50)]);
     }
 
     #[test]
@@ -234,12 +359,12 @@ mod tests {
         let card = sample::dry();
         let puts = form::forms(&card);
         let seen = |upto: usize| puts.iter().filter(|put| put.part == Some(2) && put.seen(upto)).map(|put| put.form.clone()).collect::<Vec<_>>();
-        let mut sitting = Sitting::new(Outline::of(&card, None).unwrap(), 1);
-        go(&mut sitting, [(OPENED, 0), (Did::On, 1)]);
-        assert_eq!(sitting.view(1).upto, 2);
-        let loose = seen(sitting.view(1).upto);
-        go(&mut sitting, [(Did::On, 2)]);
-        let wound = seen(sitting.view(2).upto);
+        let mut run = Run::new(Begun::of_steps(Outline::of(&card, None).unwrap(), 1));
+        go(&mut run, [(OPENED, 0), (Did::On, 1)]);
+        assert_eq!(run.view(1).upto, 2);
+        let loose = seen(run.view(1).upto);
+        go(&mut run, [(Did::On, 2)]);
+        let wound = seen(run.view(2).upto);
         assert!(!loose.is_empty() && !wound.is_empty() && loose != wound, "{loose:?} then {wound:?}");
     }
 
@@ -247,11 +372,23 @@ mod tests {
     fn a_step_without_a_time_is_told() {
         let mut steps = outline(&[0, 0, 1]).steps().to_vec();
         steps[1].seconds = None;
-        let mut sitting = Sitting::new(Outline::new(steps.clone(), None).unwrap(), 1);
-        assert_eq!(sitting.view(0).expected, Some(Expected { ms: 20_000, untold: 1 }));
-        go(&mut sitting, [(OPENED, 0), (Did::On, 1)]);
-        assert_eq!(sitting.view(1).expected_here, None);
-        let whole = Sitting::new(Outline::new(steps, Some(1e300)).unwrap(), 1);
+        let mut run = Run::new(Begun::of_steps(Outline::new(steps.clone(), None).unwrap(), 1));
+        assert_eq!(run.view(0).expected, Some(Expected { ms: 20_000, untold: 1 }));
+        go(&mut run, [(OPENED, 0), (Did::On, 1)]);
+        assert_eq!(run.view(1).expected_here, None);
+        let whole = Run::new(Begun::of_steps(Outline::new(steps, Some(1e300)).unwrap(), 1));
         assert_eq!(whole.view(0).expected, Some(Expected { ms: u64::MAX, untold: 0 }));
+    }
+
+    #[test]
+    fn a_rest_is_offered_after_a_spell_and_a_short_pause_is_none() {
+        let mut run = Run::new(Begun { habits: Some(super::super::Habits::default()), ..steps(&[0], 9) });
+        go(&mut run, [(OPENED, 0), (Did::On, 30 * 60_000)]);
+        assert!(!run.view(30 * 60_000).rest_due);
+        assert!(run.view(40 * 60_000).rest_due);
+        go(&mut run, [(Did::Paused, 11 * 60_000), (Did::WentOn, 60_000)]);
+        assert!(run.view(42 * 60_000).rest_due, "a minute is no rest");
+        go(&mut run, [(Did::Paused, 1000), (Did::WentOn, 5 * 60_000)]);
+        assert!(!run.view(48 * 60_000).rest_due);
     }
 }

@@ -27,7 +27,7 @@ use crate::tui::widgets::list::{Entry, List};
 use crate::tui::widgets::page::{self, Scroll, Text};
 use crate::tui::widgets::reason::{card_figure, reason};
 use crate::tui::widgets::why::{Subject, Why};
-use crate::vice::{Outline, Unfit};
+use crate::vice::{Begun, Outline, Unfit};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::collections::HashMap;
@@ -144,9 +144,10 @@ impl Dressings {
             revision: card.revision,
             size: Words::new(card.size.text()),
             variant: card.variant.as_deref().map(Words::new),
-            flies: 0,
             begun_at: 0,
-            outline,
+            begun: Begun::of_steps(outline, 1),
+            card: None,
+            sample: None,
         }))
     }
 

@@ -31,7 +31,7 @@ use crate::tui::queue::{Command, Now};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::page::Scroll;
 use crate::tui::widgets::why::{Subject, Why};
-use crate::vice::{Did, Event, Outline, Press, Sitting, State, View};
+use crate::vice::{Did, Event, Outline, Press, Run, State, View};
 use crate::why::Fig;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -43,7 +43,7 @@ pub struct Waiting {
     /// The run as booked.
     pub row: RunRow,
     /// Where it stands, or why that cannot be said.
-    pub sitting: Result<Sitting, String>,
+    pub state: Result<Run, String>,
 }
 
 /// The screen's state.
@@ -58,7 +58,7 @@ pub struct Vice {
 /// A run in the vice.
 struct Tying {
     row: RunRow,
-    sitting: Sitting,
+    state: Run,
     /// Its sitting is open, by this program: one that was cut off before is none.
     open: bool,
     /// When the sitting was opened, on the program's steady clock, ms.
@@ -98,7 +98,7 @@ impl Vice {
 
     /// The fly in the vice, from 1.
     pub fn fly(&self) -> Option<u32> {
-        self.tying.as_ref().map(|tying| tying.sitting.view(0).fly)
+        self.tying.as_ref().map(|tying| tying.state.view(0).fly)
     }
 
     /// A run of this dressing, size and variant that waits already.
@@ -115,10 +115,10 @@ impl Vice {
     }
 
     /// Puts a run into the vice, and opens a sitting of it.
-    pub fn take_up(&mut self, row: RunRow, sitting: Sitting, desk: &Desk, now: Now) -> Vec<Command> {
+    pub fn take_up(&mut self, row: RunRow, state: Run, desk: &Desk, now: Now) -> Vec<Command> {
         let fly = drawn(&row, desk);
         let caution = Some(caution(fly.card().map(|card| &**card)));
-        let mut tying = Tying { row, sitting, open: false, opened: now.steady_ms, fly, caution, scroll: Scroll::default() };
+        let mut tying = Tying { row, state, open: false, opened: now.steady_ms, fly, caution, scroll: Scroll::default() };
         // Also where the last sitting has no end: it was cut off, and this is a new one all the same.
         let open = tying.begin(now);
         self.tying = Some(tying);
@@ -128,7 +128,7 @@ impl Vice {
     /// Takes an event that is safely booked.
     pub fn booked(&mut self, run: RunId, event: &Event) -> Vec<Command> {
         let Some(tying) = self.tying.as_mut().filter(|tying| tying.row.id == run) else { return Vec::new() };
-        if tying.sitting.take(event).is_err() {
+        if tying.state.take(event.clone()).is_err() {
             // The ledger has taken what the state does not: the ledger is right, and is read again.
             return self.put_down();
         }
@@ -173,7 +173,7 @@ impl Vice {
             Deed::EndSitting if tying.open => vec![tying.book(Did::Closed, now)],
             Deed::EndSitting => self.put_down(),
             _ => {
-                tying.scroll.go(deed, page, tying.sitting.outline().count() * 4);
+                tying.scroll.go(deed, page, tying.state.outline().count() * 4);
                 Vec::new()
             }
         }
@@ -188,11 +188,11 @@ impl Vice {
                 _ => true,
             };
         };
-        let means = |press| tying.open && tying.sitting.means(press).is_some();
+        let means = |press| tying.open && tying.state.means(press).is_some();
         match deed {
             Deed::GoOn => means(Press::On) || !tying.open,
             Deed::GoBack => means(Press::Back),
-            Deed::Rest | Deed::Depth => tying.open && !tying.sitting.run_done(),
+            Deed::Rest | Deed::Depth => tying.open && !tying.state.run_done(),
             Deed::Why => tying.figure().is_some(),
             Deed::Vice => false,
             _ => true,
@@ -227,18 +227,18 @@ impl Tying {
     }
 
     fn view(&self, now: Now) -> View {
-        let view = self.sitting.view(self.ran(now));
+        let view = self.state.view(self.ran(now));
         View { state: if self.open || view.state == State::RunDone { view.state } else { State::Away }, ..view }
     }
 
     fn book(&self, did: Did, now: Now) -> Command {
-        Command::Book(self.row.id, self.sitting.event(did, now.utc_ms, self.ran(now)))
+        Command::Book(self.row.id, self.state.event(did, now.utc_ms, self.ran(now)))
     }
 
     /// Opens a sitting; the clock of it begins now.
     fn begin(&mut self, now: Now) -> Command {
         self.opened = now.steady_ms;
-        self.book(Did::Opened { depth: self.sitting.depth() }, now)
+        self.book(Did::Opened { depth: None }, now)
     }
 
     /// What a press books; where no sitting is open (its opening could not be booked, say), the big key opens one.
@@ -246,13 +246,13 @@ impl Tying {
         if !self.open {
             return if press == Press::On { vec![self.begin(now)] } else { Vec::new() };
         }
-        self.sitting.means(press).map(|did| self.book(did, now)).into_iter().collect()
+        self.state.means(press).map(|did| self.book(did, now)).into_iter().collect()
     }
 
     /// The parts that the steps in hand tie in or wind, by place on the card.
     fn parts(&self) -> Vec<usize> {
-        let view = self.sitting.view(0);
-        let steps = self.sitting.outline().steps().get(view.steps).unwrap_or_default();
+        let view = self.state.view(0);
+        let steps = self.state.outline().steps().get(view.steps).unwrap_or_default();
         let Some(card) = self.fly.card() else { return Vec::new() };
         let mut parts: Vec<usize> =
             steps.iter().filter_map(|step| card.steps.get(step.card)).flat_map(|step| step.ties.iter().chain(&step.winds).copied()).collect();
@@ -265,9 +265,9 @@ impl Tying {
     fn figure(&self) -> Option<Fig> {
         let card = self.fly.card()?;
         let of_part = |nth: usize| card.parts.get(nth).and_then(|part| part.length.or(part.fibre).or(part.turns).or(part.count).or(part.amount));
-        let view = self.sitting.view(0);
+        let view = self.state.view(0);
         let time = || {
-            let step = self.sitting.outline().steps().get(view.steps.start)?;
+            let step = self.state.outline().steps().get(view.steps.start)?;
             card.sheet.find(step.key.as_deref()?)
         };
         self.parts().into_iter().find_map(of_part).or_else(time)
@@ -288,7 +288,7 @@ fn drawn(row: &RunRow, desk: &Desk) -> Drawn {
     };
     let same = |now: &Outline| {
         let steps = |outline: &Outline| outline.steps().iter().map(|step| (step.card, step.stage, step.text.clone())).collect::<Vec<_>>();
-        steps(now) == steps(&begun.outline)
+        steps(now) == steps(&begun.begun.outline)
     };
     // A change that shows neither in the revision nor in the steps cannot be known: the ledger keeps no more of the dressing.
     let now = Outline::of(&card, dressing.time.as_ref().map(|time| time.value));

@@ -6,6 +6,7 @@ use crate::tui::ink::{fit, put, row};
 use crate::tui::keys::Deed;
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::page::frame;
+use crate::vice::Begun;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
@@ -33,7 +34,7 @@ impl HowMany {
     /// Tells of a run of the same flies that waits already.
     pub fn tell(&mut self, waits: Option<&Waiting>) {
         self.waits = waits.map(|waiting| {
-            let place = waiting.sitting.as_ref().map(|sitting| sitting.view(0)).map(|view| format!(" at fly {} of {}", view.fly, view.flies));
+            let place = waiting.state.as_ref().map(|run| run.view(0)).map(|view| format!(" at fly {} of {}", view.fly, view.flies));
             format!("a run of these waits already{}: r goes on with it", place.unwrap_or_default())
         });
     }
@@ -45,7 +46,7 @@ impl HowMany {
 
     /// The run with the number typed, begun at this time; `None` while that is none.
     pub fn begun(&self, at: i64) -> Option<NewRun> {
-        (self.flies > 0).then(|| NewRun { flies: self.flies, begun_at: at, ..self.run.clone() })
+        (self.flies > 0).then(|| NewRun { begun_at: at, begun: Begun { flies: self.flies, ..self.run.begun.clone() }, ..self.run.clone() })
     }
 
     /// Types; what is no figure is passed over.

@@ -75,7 +75,7 @@ fn head(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, paint: Paint<'
         None => time(ms),
     };
     let whole = format!("this fly {}", clock(view.elapsed_ms, view.expected));
-    let steps = tying.sitting.outline();
+    let steps = tying.state.outline();
     let count = steps.count();
     let place = match view.depth {
         _ if view.state == State::RunDone => String::new(),
@@ -110,7 +110,7 @@ fn head(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, paint: Paint<'
     line(2, &place, styles.plain, &here, styles.plain);
     let bar = row(area, 3);
     let all = u64::from(view.flies).saturating_mul(count as u64).max(1);
-    let gone = u64::from(view.flies_done).saturating_mul(count as u64).saturating_add(if view.state == State::RunDone { 0 } else { view.steps.start as u64 });
+    let gone = u64::from(view.counts.tied).saturating_mul(count as u64).saturating_add(if view.state == State::RunDone { 0 } else { view.steps.start as u64 });
     let filled = usize::try_from(u64::from(bar.width).saturating_mul(gone) / all).unwrap_or(0).min(usize::from(bar.width));
     let after = put(buf, bar, bar.x, bar.y, &paint.glyphs.full.repeat(filled), styles.title);
     put(buf, bar, after, bar.y, &paint.glyphs.empty.repeat(usize::from(bar.width) - filled), styles.quiet);
@@ -130,7 +130,7 @@ fn part(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, p
         }
     }
     let words = foot(tying, view, buf, words, paint);
-    let steps = tying.sitting.outline().steps();
+    let steps = tying.state.outline().steps();
     if view.depth != Depth::Step {
         list(tying, view.steps.clone(), buf, words, paint);
         return;
@@ -183,7 +183,7 @@ fn halves(area: Rect, drawn: bool) -> (Rect, Rect) {
 fn list(tying: &Tying, steps: Range<usize>, buf: &mut Buffer, area: Rect, paint: Paint<'_>) {
     let wide = steps.end.to_string().len() + 1;
     let columns = usize::from(area.width).saturating_sub(wide);
-    let texts: Vec<&str> = tying.sitting.outline().steps().get(steps.clone()).unwrap_or_default().iter().map(|step| step.text.as_str()).collect();
+    let texts: Vec<&str> = tying.state.outline().steps().get(steps.clone()).unwrap_or_default().iter().map(|step| step.text.as_str()).collect();
     let beside = |place: Rect| Rect { x: place.x + (wide as u16).min(place.width), width: place.width.saturating_sub(wide as u16), ..place };
     let large: Option<Vec<_>> = texts.iter().map(|text| words::middle(text, beside(area), paint)).collect();
     if let Some(large) = large.filter(|large| large.iter().map(|set| usize::from(set.rows()) + 1).sum::<usize>() <= usize::from(area.height)) {
@@ -199,7 +199,7 @@ fn list(tying: &Tying, steps: Range<usize>, buf: &mut Buffer, area: Rect, paint:
     }
     let mut lines: Vec<(Option<usize>, String)> = Vec::new();
     for nth in steps {
-        let Some(step) = tying.sitting.outline().steps().get(nth) else { continue };
+        let Some(step) = tying.state.outline().steps().get(nth) else { continue };
         for (row, text) in wrap(step.text.as_str(), columns).into_iter().enumerate() {
             lines.push(((row == 0).then_some(nth + 1), text));
         }
@@ -308,7 +308,7 @@ fn in_figures(card: &Card, all: &[Line], parts: &[&Line], buf: &mut Buffer, area
 
 /// The run is done.
 fn done(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, paint: Paint<'_>) {
-    let ms = tying.sitting.run_ms();
+    let ms = tying.state.run_ms();
     let each = ms.checked_div(u64::from(view.flies)).unwrap_or(0);
     let (words, drawing) = halves(area, tying.fly.card().is_some());
     if let Drawn::Card { card, frame } = &tying.fly {

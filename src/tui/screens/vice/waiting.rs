@@ -54,12 +54,12 @@ pub(super) fn draw(waiting: &[Waiting], chosen: usize, notice: Option<&str>, buf
 
 /// How far a run is, and whether that could not be read.
 fn how_far(one: &Waiting) -> (String, bool) {
-    match &one.sitting {
-        Ok(sitting) => {
-            let view = sitting.view(0);
-            let worked = sitting.run_ms();
+    match &one.state {
+        Ok(run) => {
+            let view = run.view(0);
+            let worked = run.run_ms();
             let spent = if worked >= 1000 { format!(", {} so far", time(worked)) } else { String::new() };
-            (format!("fly {} of {}, step {} of {}{spent}", view.fly, view.flies, view.steps.start + 1, sitting.outline().count()), false)
+            (format!("fly {} of {}, step {} of {}{spent}", view.fly, view.flies, view.steps.start + 1, run.outline().count()), false)
         }
         Err(why) => (Words::new(why).to_string(), true),
     }
