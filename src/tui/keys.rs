@@ -132,8 +132,7 @@ pub enum Place {
 
 impl Place {
     /// Every place.
-    pub const ALL: &'static [Place] =
-        &[
+    pub const ALL: &'static [Place] = &[
         Place::Dressings,
         Place::Card,
         Place::Orders,
@@ -316,24 +315,57 @@ pub struct Action {
     pub priority: u8,
 }
 
-use Place::{Card, Dressings, Filter, HowMany, Orders, Page, Plan, Runs, Vice, Why};
+use Place::{
+    Agreeing, Aside, Booking, Card, Change, Dressings, Filter, Finishing, HowMany, LayingOut, LookingOver, Measuring, Orders, Page, Plan, Questions, RunDone,
+    Runs, Tray, Vice, Why,
+};
 
 const LISTS: &[Place] = &[Dressings, Orders];
 const FIGURES: &[Place] = &[Card, Plan];
 const FLIES: &[Place] = &[Dressings, Card];
 const SCREENS: &[Place] = &[Dressings, Card, Orders, Plan];
-const UNTYPED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, Vice];
+const UNTYPED: &[Place] =
+    &[Dressings, Card, Orders, Plan, Why, Page, Runs, LayingOut, Vice, Tray, Measuring, Agreeing, Finishing, LookingOver, Booking, RunDone, Questions, Aside];
+/// Where a run is in the vice, whatever its part.
+const RUN: &[Place] = &[LayingOut, Vice, Tray, Measuring, Agreeing, Finishing, LookingOver, Booking, RunDone];
+/// Where the big key goes on and nothing is typed.
+const BIG: &[Place] = &[LayingOut, Vice, Tray, Agreeing, Finishing];
+/// Where figures are typed, or a list is gone through, and the big key goes on all the same.
+const FORMS: &[Place] = &[Measuring, LookingOver, Booking, Questions, Aside];
+/// Where a fly or a tray is in work.
+const TYING: &[Place] = &[Vice, Tray];
 /// Where there is something to page through; at the vice the same keys go on and back, for they are what a foot pedal sends.
 const PAGED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs];
 /// Where there is something to go up and down in.
-const MOVING: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, Vice];
+const MOVING: &[Place] =
+    &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, Vice, LookingOver, Booking, Measuring, Questions, Aside, Change, Agreeing, RunDone];
 /// Where Escape goes back; at the vice it goes elsewhere.
-const BACKED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, HowMany];
+const BACKED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, HowMany, Questions, Change, Aside];
 /// Where there are a first and a last.
 const ENDED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs];
-const TO_THE_VICE: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, HowMany];
+const TO_THE_VICE: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs];
 /// Where leaving is one key: everywhere but among letters that are typed.
-const LEAVING: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, HowMany, Vice];
+const LEAVING: &[Place] = &[
+    Dressings,
+    Card,
+    Orders,
+    Plan,
+    Why,
+    Page,
+    Runs,
+    HowMany,
+    LayingOut,
+    Vice,
+    Tray,
+    Measuring,
+    Agreeing,
+    Finishing,
+    LookingOver,
+    Booking,
+    RunDone,
+    Questions,
+    Aside,
+];
 const ALL: &[Place] = Place::ALL;
 
 macro_rules! actions {
@@ -346,13 +378,43 @@ macro_rules! actions {
 }
 
 actions! {
-    GoOn, [Key::Char(' '), Key::Enter, Key::PageDown], "on", 1, &[Vice], "this step, stage or fly is done: on to the next; after a pause it only wakes";
-    GoBack, [Key::Backspace, Key::PageUp], "back", 2, &[Vice], "back to the place before, as often as you like";
-    Depth, [Key::Tab], "depth", 2, &[Vice], "how much a press covers: a step, a stage, a whole fly";
-    Rest, [Key::Char('p')], "pause", 2, &[Vice], "pause: time stands still until this key or the next press";
-    LookUp, [Key::Escape], "elsewhere", 3, &[Vice], "to the other screens; the fly stays in the vice and its time goes on";
-    EndSitting, [Key::Char('e')], "end sitting", 4, &[Vice], "end the sitting: the run keeps its place among the runs to go on with";
-    Why, [Key::Char('w')], "why", 5, &[Vice], "why the figure of what is in hand is what it is";
+    GoOn, [Key::Char(' '), Key::Enter, Key::PageDown], "on", 1, BIG, "what is in hand is done: on to the next; after a pause it only wakes";
+    GoOn, [Key::Char(' '), Key::PageDown], "on", 1, FORMS, "on, with what stands there";
+    Take, [Key::Enter], "take it", 2, &[Measuring, LookingOver, Booking, Questions, Aside, Change], "take what is typed or chosen; where nothing is typed, on";
+    GoBack, [Key::Backspace, Key::PageUp], "back", 2, BIG, "back to the place before, as often as you like";
+    GoBack, [Key::Backspace, Key::PageUp], "back", 2, &[RunDone], "take back what was done last";
+    GoBack, [Key::PageUp], "", 9, &[Measuring, LookingOver, Booking], "back to the place before";
+    Depth, [Key::Tab], "depth", 2, TYING, "how much a press covers: a step, a stage, a whole fly; by stages the whole tray";
+    Fewer, [Key::Down], "one fewer", 2, &[Tray], "one fly fewer is on the tray";
+    More, [Key::Up], "one more", 3, &[Tray], "one fly more is on the tray";
+    More, [Key::Up, Key::Char('b')], "bad one", 2, &[LayingOut], "a bad one found: it is laid aside and counted";
+    Fewer, [Key::Down], "", 9, &[LayingOut], "one bad one fewer";
+    More, [Key::Right, Key::Char('+')], "more", 2, &[LookingOver], "one more fails for this reason";
+    Fewer, [Key::Left, Key::Char('-')], "fewer", 3, &[LookingOver], "one fewer";
+    More, [Key::Right], "next answer", 2, &[Questions], "the next answer";
+    Fewer, [Key::Left], "", 9, &[Questions], "the answer before";
+    Turn, [Key::Tab], "what becomes of them", 3, &[LookingOver], "what becomes of those that fail: mended, second, stripped, lost";
+    Turn, [Key::Tab], "weigh", 3, &[Booking], "by weighing before and after, and by counting again";
+    Turn, [Key::Tab], "one by one, by stages, sample", 2, &[HowMany], "tied one by one, by stages on trays, or as a sample first";
+    More, [Key::Right], "", 9, &[HowMany], "more on a tray; another sample";
+    Fewer, [Key::Left], "", 9, &[HowMany], "fewer on a tray; a sample fewer";
+    Mishap, [Key::Char('m')], "mishap", 3, &[Vice], "something went wrong (silk broke, a step was missed): back to where it can be caught again; counted, no reject";
+    PutAside, [Key::Char('a')], "put aside", 4, &[Vice], "put the fly in hand aside half done and take the next one";
+    TakeAside, [Key::Char('t')], "take up", 3, TYING, "take a fly that was put aside up again";
+    GiveUp, [Key::Char('g')], "give up", 5, &[Vice], "give the fly in hand up; another is tied in its place";
+    Rest, [Key::Char('p')], "pause", 3, RUN, "pause: time stands still until this key or the next press";
+    Undo, [Key::Char('u')], "undo", 3, RUN, "take back what was done last, whatever it was";
+    Far, [Key::Char('f')], "far", 4, &[Vice], "the step alone, as large as the window; and back";
+    Why, [Key::Char('w')], "why", 5, RUN, "why the figure of what is in hand is what it is";
+    NoteChange, [Key::Char('c')], "change", 6, &[Vice, LayingOut], "note that a lot, a box or a figure is another from the fly in hand on";
+    MoreFlies, [Key::Char('+'), Key::Char('=')], "a fly more", 6, &[Vice, Finishing, Booking], "make the run a fly longer";
+    NextPart, [Key::Char('n')], "next part", 5, &[LayingOut, Vice, Tray, Finishing], "on to the next part of the run; what is half done is put aside";
+    NextPart, [Key::Char('n')], "look over again", 4, &[Booking], "look the flies over again: one that passed may fail";
+    Questions, [Key::Char('l')], "questions", 4, RUN, "the questions that waited; unanswered, the stated answer holds";
+    Differs, [Key::Char('i')], "what differs", 4, RUN, "what has changed in the dressing's file since the run was begun";
+    LookUp, [Key::Escape], "elsewhere", 4, RUN, "to the other screens; the fly stays in the vice and its time goes on";
+    EndSitting, [Key::Char('e')], "end sitting", 4, RUN, "end the sitting: the run keeps its place among the runs to go on with";
+    EndSitting, [Key::Char('e')], "", 9, &[Questions], "end the sitting; what is not answered stays as stated";
     TakeUp, [Key::Enter, Key::Char(' '), Key::Right], "go on with it", 2, &[Runs], "go on with the chosen run where it was left";
     Begin, [Key::Enter], "begin", 2, &[HowMany], "begin a run of so many flies";
     Size, [Key::Char('s')], "size", 2, FLIES, "the next hook size of the dressing; everything is worked anew";
@@ -390,7 +452,7 @@ actions! {
     First, [Key::Home], "", 9, ENDED, "to the first";
     Last, [Key::End], "", 9, ENDED, "to the last";
     Keep, [Key::Enter, Key::Tab], "keep it", 2, &[Filter], "done with typing; the filter stays";
-    Rub, [Key::Backspace], "", 9, &[Filter, HowMany], "rub out the last letter or figure";
+    Rub, [Key::Backspace], "", 9, &[Filter, HowMany, Measuring, LookingOver, Booking, Change], "rub out the last letter or figure";
     Help, [Key::Char('?')], "help", 1, UNTYPED, "this help, and back again";
     Leave, [Key::Char('q')], "leave", 1, LEAVING, "leave; nothing here needs saving, and a run in the vice keeps its place";
     LeaveAtOnce, [Key::Control('c')], "", 9, ALL, "leave from anywhere, while a filter is typed too";

@@ -52,6 +52,8 @@ pub struct Item {
     pub text: Words,
     /// Seconds it is expected to take for the run.
     pub seconds: Option<f64>,
+    /// The key of its number on the card's sheet, for whoever asks why.
+    pub key: Option<String>,
 }
 
 /// What is done to all flies of the run after the vice.
@@ -319,7 +321,7 @@ mod tests {
     #[test]
     fn what_a_run_is_begun_with_is_written_and_read_back() {
         let begun = Begun {
-            layout: vec![Item { of: Of::Hooks, text: Words::new("Count out 12 hooks."), seconds: Some(240.0) }],
+            layout: vec![Item { of: Of::Hooks, text: Words::new("Count out 12 hooks."), seconds: Some(240.0), key: None }],
             finishing: vec![Finish { card: 4, text: Words::new("One coat."), seconds: None, dries_ms: Some(28_800_000), what: Words::new("varnish") }],
             lengths: vec![Length { key: "tail.length".to_owned(), what: Words::new("tail"), mm: 8.9, within: (8.4, 9.4) }],
             materials: vec![Material {

@@ -9,8 +9,10 @@ mod begun;
 mod counts;
 mod event;
 mod in_hand;
+mod laying_out;
 mod outline;
 mod part;
+mod prepare;
 mod run;
 #[cfg(test)]
 mod sample;
@@ -22,6 +24,7 @@ pub use counts::Counts;
 pub use event::{Bad, Depth, Did, Event, Fate, How, OLDEST, VERSION};
 pub use outline::{Outline, Step, Unfit};
 pub use part::Part;
+pub use prepare::Wanted;
 pub use run::{Refused, Run};
 pub use state::{Asked, Change, Clock, Half, Place, Question, WORK};
 pub use view::{Expected, Press, State, Timing, View};

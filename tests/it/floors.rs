@@ -13,7 +13,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("reckon", &["measure"]),
     ("dressing", &["diagnostic", "measure", "why"]),
     ("card", &["diagnostic", "dressing", "measure", "reckon", "why"]),
-    ("vice", &["card", "dressing", "measure", "why"]),
+    ("vice", &["card", "dressing", "measure", "reckon", "why"]),
     ("ledger", &["measure", "vice"]),
     ("plan", &["card", "diagnostic", "dressing", "measure", "reckon", "why"]),
     ("bench", &["card", "diagnostic", "dressing", "measure", "plan", "reckon", "why"]),
