@@ -219,6 +219,8 @@ pub enum Deed {
 pub struct Action {
     /// What is done.
     pub deed: Deed,
+    /// What it is called in a file of keys; rows of one name are one action where they meet in one place.
+    pub name: &'static str,
     /// By which keys; the first is the one shown at the foot.
     pub keys: &'static [Key],
     /// A word for the foot of the screen; empty where none is shown there.
@@ -252,63 +254,63 @@ const LEAVING: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, HowM
 const ALL: &[Place] = Place::ALL;
 
 macro_rules! actions {
-    ($($deed:ident, [$($key:expr),+], $label:literal, $priority:literal, $places:expr, $help:literal;)*) => {
+    ($($deed:ident, $name:literal, [$($key:expr),+], $label:literal, $priority:literal, $places:expr, $help:literal;)*) => {
         /// The table.
         pub static ACTIONS: &[Action] = &[
-            $(Action { deed: Deed::$deed, keys: &[$($key),+], label: $label, help: $help, places: $places, priority: $priority },)*
+            $(Action { deed: Deed::$deed, name: $name, keys: &[$($key),+], label: $label, help: $help, places: $places, priority: $priority },)*
         ];
     };
 }
 
 actions! {
-    GoOn, [Key::Char(' '), Key::Enter, Key::PageDown], "on", 1, &[Vice], "this step, stage or fly is done: on to the next; after a pause it only wakes";
-    GoBack, [Key::Backspace, Key::PageUp], "back", 2, &[Vice], "back to the place before, as often as you like";
-    Depth, [Key::Tab], "depth", 2, &[Vice], "how much a press covers: a step, a stage, a whole fly";
-    Rest, [Key::Char('p')], "pause", 2, &[Vice], "pause: time stands still until this key or the next press";
-    LookUp, [Key::Escape], "elsewhere", 3, &[Vice], "to the other screens; the fly stays in the vice and its time goes on";
-    EndSitting, [Key::Char('e')], "end sitting", 4, &[Vice], "end the sitting: the run keeps its place among the runs to go on with";
-    Why, [Key::Char('w')], "why", 5, &[Vice], "why the figure of what is in hand is what it is";
-    TakeUp, [Key::Enter, Key::Char(' '), Key::Right], "go on with it", 2, &[Runs], "go on with the chosen run where it was left";
-    Begin, [Key::Enter], "begin", 2, &[HowMany], "begin a run of so many flies";
-    Size, [Key::Char('s')], "size", 2, FLIES, "the next hook size of the dressing; everything is worked anew";
-    SizeBefore, [Key::Char('S')], "", 9, FLIES, "the hook size before";
-    Larger, [Key::Char('+'), Key::Char('=')], "", 9, FLIES, "the next larger hook of the dressing";
-    Smaller, [Key::Char('-')], "", 9, FLIES, "the next smaller hook of the dressing";
-    Variant, [Key::Char('v')], "variant", 3, FLIES, "the next variant of the dressing";
-    VariantBefore, [Key::Char('V')], "", 9, FLIES, "the variant before";
-    Why, [Key::Char('w'), Key::Enter], "why", 2, FIGURES, "why the chosen figure is what it is: formula, inputs, where each came from";
-    Into, [Key::Enter, Key::Right, Key::Char('w')], "into the input", 2, &[Why], "go into the chosen input";
-    Out, [Key::Backspace, Key::Left], "out", 3, &[Why], "come out of it again";
-    Tie, [Key::Char('t')], "tie", 2, FLIES, "tie this dressing in this size and variant: how many flies?";
-    Onward, [Key::Tab], "figures", 4, LISTS, "on to the figures of what is chosen";
-    Onward, [Key::Tab], "list", 4, &[Card], "back to the list";
-    Onward, [Key::Tab], "next table", 4, &[Plan], "on to the materials, and from there to the list";
-    Onward, [Key::Enter, Key::Right], "", 9, LISTS, "on to its figures too";
-    Backward, [Key::BackTab], "", 9, SCREENS, "the other way round";
-    Below, [Key::Char('b')], "from below", 7, FLIES, "look at the fly from below, and from the side again";
-    Advice, [Key::Char('a')], "advice", 5, SCREENS, "advice met while the card or the plan was worked";
-    Filter, [Key::Char('/')], "find", 5, SCREENS, "find in the list by parts of words: names and kinds, else materials; orders by customer, else by dressing";
-    Dressings, [Key::Char('d')], "dressings", 3, UNTYPED, "the dressings";
-    Orders, [Key::Char('o')], "orders", 3, UNTYPED, "the orders and what each takes, costs and earns";
-    Vice, [Key::Char('r')], "vice", 3, TO_THE_VICE, "the vice: the fly in it, or else the runs to go on with";
-    Back, [Key::Escape], "back", 3, BACKED, "back: close what lies on top, take the filter away, return to the list or the screen before";
-    Up, [Key::Up], "", 9, MOVING, "up";
-    Down, [Key::Down], "", 9, MOVING, "down";
-    Up, [Key::Up], "", 9, &[HowMany], "a fly more";
-    Down, [Key::Down], "", 9, &[HowMany], "a fly fewer";
-    PageUp, [Key::PageUp], "", 9, &[HowMany], "a dozen more";
-    PageDown, [Key::PageDown], "", 9, &[HowMany], "a dozen fewer";
-    Left, [Key::Left], "", 9, FIGURES, "to the figure on the left";
-    Right, [Key::Right], "", 9, FIGURES, "to the figure on the right; more of them may lie beyond the edge";
-    PageUp, [Key::PageUp], "", 9, PAGED, "up by a page";
-    PageDown, [Key::PageDown], "", 9, PAGED, "down by a page";
-    First, [Key::Home], "", 9, ENDED, "to the first";
-    Last, [Key::End], "", 9, ENDED, "to the last";
-    Keep, [Key::Enter, Key::Tab], "keep it", 2, &[Filter], "done with typing; the filter stays";
-    Rub, [Key::Backspace], "", 9, &[Filter, HowMany], "rub out the last letter or figure";
-    Help, [Key::Char('?')], "help", 1, UNTYPED, "this help, and back again";
-    Leave, [Key::Char('q')], "leave", 1, LEAVING, "leave; nothing here needs saving, and a run in the vice keeps its place";
-    LeaveAtOnce, [Key::Control('c')], "", 9, ALL, "leave from anywhere, while a filter is typed too";
+    GoOn, "go on", [Key::Char(' '), Key::Enter, Key::PageDown], "on", 1, &[Vice], "this step, stage or fly is done: on to the next; after a pause it only wakes";
+    GoBack, "go back", [Key::Backspace, Key::PageUp], "back", 2, &[Vice], "back to the place before, as often as you like";
+    Depth, "depth", [Key::Tab], "depth", 2, &[Vice], "how much a press covers: a step, a stage, a whole fly";
+    Rest, "pause", [Key::Char('p')], "pause", 2, &[Vice], "pause: time stands still until this key or the next press";
+    LookUp, "elsewhere", [Key::Escape], "elsewhere", 3, &[Vice], "to the other screens; the fly stays in the vice and its time goes on";
+    EndSitting, "end sitting", [Key::Char('e')], "end sitting", 4, &[Vice], "end the sitting: the run keeps its place among the runs to go on with";
+    Why, "why", [Key::Char('w')], "why", 5, &[Vice], "why the figure of what is in hand is what it is";
+    TakeUp, "take up", [Key::Enter, Key::Char(' '), Key::Right], "go on with it", 2, &[Runs], "go on with the chosen run where it was left";
+    Begin, "begin", [Key::Enter], "begin", 2, &[HowMany], "begin a run of so many flies";
+    Size, "size", [Key::Char('s')], "size", 2, FLIES, "the next hook size of the dressing; everything is worked anew";
+    SizeBefore, "size before", [Key::Char('S')], "", 9, FLIES, "the hook size before";
+    Larger, "larger", [Key::Char('+'), Key::Char('=')], "", 9, FLIES, "the next larger hook of the dressing";
+    Smaller, "smaller", [Key::Char('-')], "", 9, FLIES, "the next smaller hook of the dressing";
+    Variant, "variant", [Key::Char('v')], "variant", 3, FLIES, "the next variant of the dressing";
+    VariantBefore, "variant before", [Key::Char('V')], "", 9, FLIES, "the variant before";
+    Why, "why", [Key::Char('w'), Key::Enter], "why", 2, FIGURES, "why the chosen figure is what it is: formula, inputs, where each came from";
+    Into, "into", [Key::Enter, Key::Right, Key::Char('w')], "into the input", 2, &[Why], "go into the chosen input";
+    Out, "out", [Key::Backspace, Key::Left], "out", 3, &[Why], "come out of it again";
+    Tie, "tie", [Key::Char('t')], "tie", 2, FLIES, "tie this dressing in this size and variant: how many flies?";
+    Onward, "onward", [Key::Tab], "figures", 4, LISTS, "on to the figures of what is chosen";
+    Onward, "onward", [Key::Tab], "list", 4, &[Card], "back to the list";
+    Onward, "onward", [Key::Tab], "next table", 4, &[Plan], "on to the materials, and from there to the list";
+    Onward, "onward", [Key::Enter, Key::Right], "", 9, LISTS, "on to its figures too";
+    Backward, "backward", [Key::BackTab], "", 9, SCREENS, "the other way round";
+    Below, "from below", [Key::Char('b')], "from below", 7, FLIES, "look at the fly from below, and from the side again";
+    Advice, "advice", [Key::Char('a')], "advice", 5, SCREENS, "advice met while the card or the plan was worked";
+    Filter, "find", [Key::Char('/')], "find", 5, SCREENS, "find in the list by parts of words: names and kinds, else materials; orders by customer, else by dressing";
+    Dressings, "dressings", [Key::Char('d')], "dressings", 3, UNTYPED, "the dressings";
+    Orders, "orders", [Key::Char('o')], "orders", 3, UNTYPED, "the orders and what each takes, costs and earns";
+    Vice, "vice", [Key::Char('r')], "vice", 3, TO_THE_VICE, "the vice: the fly in it, or else the runs to go on with";
+    Back, "back", [Key::Escape], "back", 3, BACKED, "back: close what lies on top, take the filter away, return to the list or the screen before";
+    Up, "up", [Key::Up], "", 9, MOVING, "up";
+    Down, "down", [Key::Down], "", 9, MOVING, "down";
+    Up, "one more", [Key::Up], "", 9, &[HowMany], "a fly more";
+    Down, "one fewer", [Key::Down], "", 9, &[HowMany], "a fly fewer";
+    PageUp, "dozen more", [Key::PageUp], "", 9, &[HowMany], "a dozen more";
+    PageDown, "dozen fewer", [Key::PageDown], "", 9, &[HowMany], "a dozen fewer";
+    Left, "left", [Key::Left], "", 9, FIGURES, "to the figure on the left";
+    Right, "right", [Key::Right], "", 9, FIGURES, "to the figure on the right; more of them may lie beyond the edge";
+    PageUp, "page up", [Key::PageUp], "", 9, PAGED, "up by a page";
+    PageDown, "page down", [Key::PageDown], "", 9, PAGED, "down by a page";
+    First, "first", [Key::Home], "", 9, ENDED, "to the first";
+    Last, "last", [Key::End], "", 9, ENDED, "to the last";
+    Keep, "keep", [Key::Enter, Key::Tab], "keep it", 2, &[Filter], "done with typing; the filter stays";
+    Rub, "rub out", [Key::Backspace], "", 9, &[Filter, HowMany], "rub out the last letter or figure";
+    Help, "help", [Key::Char('?')], "help", 1, UNTYPED, "this help, and back again";
+    Leave, "leave", [Key::Char('q')], "leave", 1, LEAVING, "leave; nothing here needs saving, and a run in the vice keeps its place";
+    LeaveAtOnce, "leave at once", [Key::Control('c')], "", 9, ALL, "leave from anywhere, while a filter is typed too";
 }
 
 /// What the key does in this place.
@@ -351,6 +353,17 @@ mod tests {
                     let other = taken.insert((*place, *key), action.help);
                     assert!(other.is_none(), "{key} {place:?}: \"{}\" and \"{}\"", other.unwrap_or_default(), action.help);
                 }
+            }
+        }
+    }
+
+    #[test]
+    fn a_name_means_one_thing_in_one_place() {
+        let mut taken: HashMap<(Place, &str), Deed> = HashMap::new();
+        for action in ACTIONS {
+            for place in action.places {
+                let other = taken.insert((*place, action.name), action.deed);
+                assert!(other.is_none_or(|other| other == action.deed), "{} {place:?}: {other:?} and {:?}", action.name, action.deed);
             }
         }
     }
