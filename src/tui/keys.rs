@@ -1,87 +1,13 @@
 //! The one table of actions. What a key does, the hints at the foot and the help are all read off it, so that they
 //! cannot disagree.
 
-use std::fmt;
+use crate::measure::words::fold;
 
-/// A key as it is pressed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Key {
-    /// A letter, figure or sign.
-    Char(char),
-    /// A letter with the control key.
-    Control(char),
-    /// Arrow up.
-    Up,
-    /// Arrow down.
-    Down,
-    /// Arrow left.
-    Left,
-    /// Arrow right.
-    Right,
-    /// Page up.
-    PageUp,
-    /// Page down.
-    PageDown,
-    /// Home.
-    Home,
-    /// End.
-    End,
-    /// Enter.
-    Enter,
-    /// Escape.
-    Escape,
-    /// Tab.
-    Tab,
-    /// Shift and tab.
-    BackTab,
-    /// Backspace.
-    Backspace,
-}
+mod key;
+mod keymap;
 
-/// The keys that are no letters, by their names.
-const NAMED: &[(&str, Key)] = &[
-    ("Up", Key::Up),
-    ("Down", Key::Down),
-    ("Left", Key::Left),
-    ("Right", Key::Right),
-    ("PageUp", Key::PageUp),
-    ("PageDown", Key::PageDown),
-    ("Home", Key::Home),
-    ("End", Key::End),
-    ("Enter", Key::Enter),
-    ("Esc", Key::Escape),
-    ("Tab", Key::Tab),
-    ("Shift-Tab", Key::BackTab),
-    ("Backspace", Key::Backspace),
-    ("Space", Key::Char(' ')),
-];
-
-impl Key {
-    /// Reads a key by its name (`down`, `Shift-Tab`, `Ctrl-c`, `w`).
-    pub fn read(name: &str) -> Option<Key> {
-        if let Some((_, key)) = NAMED.iter().find(|(named, _)| named.eq_ignore_ascii_case(name)) {
-            return Some(*key);
-        }
-        let (control, rest) = match name.strip_prefix("Ctrl-") {
-            Some(rest) => (true, rest),
-            None => (false, name),
-        };
-        let mut chars = rest.chars();
-        let only = chars.next().filter(|_| chars.next().is_none())?;
-        Some(if control { Key::Control(only) } else { Key::Char(only) })
-    }
-}
-
-impl fmt::Display for Key {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match (NAMED.iter().find(|(_, key)| key == self), self) {
-            (Some((name, _)), _) => f.write_str(name),
-            (None, Key::Char(c)) => write!(f, "{c}"),
-            (None, Key::Control(c)) => write!(f, "Ctrl-{c}"),
-            (None, _) => Ok(()),
-        }
-    }
-}
+pub use key::Key;
+pub use keymap::{Keymap, Listed};
 
 /// Where keys go: the place of the screen that listens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -128,6 +54,30 @@ impl Place {
             Place::Vice => "With a fly in the vice",
         }
     }
+
+    /// Whether a sign is typed here, so that no action may have it for a key.
+    pub fn types(self, sign: char) -> bool {
+        match self {
+            Place::Filter => true,
+            Place::HowMany => sign.is_ascii_digit(),
+            _ => false,
+        }
+    }
+}
+
+/// Places that a file of keys may name together.
+const TOGETHER: &[(&str, &[Place])] =
+    &[("everywhere", ALL), ("where nothing is typed", UNTYPED), ("in a list", &[Dressings, Orders, Runs]), ("at the vice", &[Vice])];
+
+/// What may stand as a heading in a file of keys, in folded form: places together, and each by itself.
+pub fn headings() -> impl Iterator<Item = (String, &'static [Place])> {
+    let alone = Place::ALL.chunks(1).filter_map(|alone| Some((fold(alone.first()?.words()), alone)));
+    TOGETHER.iter().map(|(name, places)| ((*name).to_owned(), *places)).chain(alone)
+}
+
+/// The places of a heading.
+fn heading(folded: &str) -> Option<&'static [Place]> {
+    headings().find(|(name, _)| name == folded).map(|(_, places)| places)
 }
 
 /// What can be done.
@@ -216,6 +166,7 @@ pub enum Deed {
 }
 
 /// One row of the table.
+#[derive(Debug)]
 pub struct Action {
     /// What is done.
     pub deed: Deed,
@@ -313,32 +264,6 @@ actions! {
     LeaveAtOnce, "leave at once", [Key::Control('c')], "", 9, ALL, "leave from anywhere, while a filter is typed too";
 }
 
-/// What the key does in this place.
-pub fn deed(key: Key, place: Place) -> Option<Deed> {
-    ACTIONS.iter().find(|action| action.places.contains(&place) && action.keys.contains(&key)).map(|action| action.deed)
-}
-
-/// The hints for the foot of the screen as `(key, label)`, as many as fit into `width` columns with two between them;
-/// `open` tells whether a deed would do anything now.
-pub fn hints(place: Place, width: usize, open: &dyn Fn(Deed) -> bool) -> Vec<(String, &'static str)> {
-    let mut chosen: Vec<(u8, usize, String, &'static str)> = ACTIONS
-        .iter()
-        .enumerate()
-        .filter(|(_, action)| !action.label.is_empty() && action.places.contains(&place) && open(action.deed))
-        .filter_map(|(nth, action)| Some((action.priority, nth, action.keys.first()?.to_string(), action.label)))
-        .collect();
-    chosen.sort_by_key(|(priority, nth, ..)| (*priority, *nth));
-    let mut used = 0;
-    chosen.retain(|(_, _, key, label)| {
-        let wanted = key.chars().count() + 1 + label.chars().count() + if used == 0 { 0 } else { 2 };
-        let fits = used + wanted <= width;
-        used += if fits { wanted } else { 0 };
-        fits
-    });
-    chosen.sort_by_key(|(_, nth, ..)| *nth);
-    chosen.into_iter().map(|(_, _, key, label)| (key, label)).collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -369,10 +294,28 @@ mod tests {
     }
 
     #[test]
+    fn no_key_is_typed_where_it_does_something() {
+        for (action, place) in ACTIONS.iter().flat_map(|action| action.places.iter().map(move |place| (action, place))) {
+            let typed = action.keys.iter().find(|key| matches!(key, Key::Char(sign) if place.types(*sign)));
+            assert!(typed.is_none(), "{typed:?} {place:?}: {}", action.help);
+        }
+    }
+
+    #[test]
+    fn every_heading_is_one_of_its_own() {
+        let all: Vec<(String, &[Place])> = headings().collect();
+        for (nth, (name, places)) in all.iter().enumerate() {
+            assert!(*name == fold(name) && !places.is_empty(), "{name}");
+            assert!(all[..nth].iter().all(|(other, _)| other != name), "{name}");
+        }
+    }
+
+    #[test]
     fn a_narrow_foot_keeps_the_way_out_and_the_help() {
-        let words: Vec<_> = hints(Place::Dressings, 16, &|_| true).into_iter().map(|(_, label)| label).collect();
+        let keys = Keymap::default();
+        let words: Vec<_> = keys.hints(Place::Dressings, 16, &|_| true).into_iter().map(|(_, label)| label).collect();
         assert_eq!(words, ["help", "leave"]);
-        assert!(hints(Place::Dressings, 0, &|_| true).is_empty());
+        assert!(keys.hints(Place::Dressings, 0, &|_| true).is_empty());
     }
 
     #[test]
