@@ -145,9 +145,11 @@ impl Keymap {
         self.bound.iter().find(|bound| bound.place == place && bound.keys.contains(&key)).map(|bound| bound.action.deed)
     }
 
-    /// The key that does this here, as it is shown; of several the first. `None` where no key does.
-    pub fn key(&self, deed: Deed, place: Place) -> Option<String> {
-        self.bound.iter().filter(|bound| bound.place == place && bound.action.deed == deed).find_map(|bound| bound.keys.first()).map(Key::to_string)
+    /// The key that does this here, as a text on the screen names it: the one wished for where it still does it, else the
+    /// first that does; `None` where none does.
+    pub fn key(&self, deed: Deed, place: Place, wish: Key) -> Option<String> {
+        let all = || self.bound.iter().filter(|bound| bound.place == place && bound.action.deed == deed).flat_map(|bound| bound.keys.iter());
+        all().find(|key| **key == wish).or_else(|| all().next()).map(Key::to_string)
     }
 
     /// The hints for the foot of the screen as `(key, label)`, as many as fit into `columns` with two between them; `open`
