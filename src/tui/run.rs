@@ -98,7 +98,7 @@ impl Running {
             let command = commands.remove(0);
             match command {
                 Command::Leave => return true,
-                Command::Ring if self.bell => ring(self.screen.backend.by_ref()),
+                Command::Ring => ring(self.bell, self.screen.backend.by_ref()),
                 _ => {}
             }
             if let Some(done) = self.fulfil.carry_out(command) {
@@ -110,10 +110,12 @@ impl Running {
     }
 }
 
-/// Rings the terminal's bell: BEL of ECMA-48, 8.3.3. It is no sign on the screen, so nothing needs painting again. A
+/// Rings the terminal's bell where a bell is wanted: BEL of ECMA-48, 8.3.3. It is no sign on the screen, so nothing needs painting again. A
 /// terminal that cannot be written to shows it at the next frame.
-fn ring(terminal: &mut impl Write) {
-    let _ = terminal.write_all(b"\x07").and_then(|()| terminal.flush());
+fn ring(wanted: bool, terminal: &mut impl Write) {
+    if wanted {
+        let _ = terminal.write_all(b"\x07").and_then(|()| terminal.flush());
+    }
 }
 
 /// The clocks.
@@ -298,9 +300,11 @@ mod tests {
     use std::collections::BTreeMap;
 
     #[test]
-    fn the_bell_is_one_sign_that_moves_nothing() {
+    fn the_bell_is_one_sign_and_only_where_it_is_wanted() {
         let mut terminal = Vec::new();
-        ring(&mut terminal);
+        ring(false, &mut terminal);
+        assert!(terminal.is_empty(), "nobody asked for a bell");
+        ring(true, &mut terminal);
         assert_eq!(terminal, [7]);
     }
 

@@ -266,7 +266,9 @@ impl<'c> Wanted<'c> {
             names.dedup();
             let elsewhere: Vec<Place> = ACTIONS.iter().filter(|action| action.name == name).flat_map(|action| action.places).copied().collect();
             let right = if elsewhere.is_empty() { near_or_all(&name, names, "") } else { format!("it can be done {}", in_words(&elsewhere)) };
-            let what = format!("\"{}\" is nothing that can be done {}", change.action.value, fold(&change.heading.value));
+            // "Nothing that can be done everywhere" would be something else.
+            let there = if places.len() < Place::ALL.len() { format!(" {}", fold(&change.heading.value)) } else { String::new() };
+            let what = format!("\"{}\" is nothing that can be done{there}", change.action.value);
             faults.push(Diagnostic::error(what, change.action.at.clone()).right(right));
             return None;
         };
