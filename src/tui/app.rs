@@ -2,7 +2,7 @@
 //! file or a clock.
 
 use super::ink::{Glyphs, fill, fit, put, put_right, row, width, wrap};
-use super::keys::{ACTIONS, Deed, Key, Place, deed, hints};
+use super::keys::{Deed, Key, Place};
 use super::queue::{Command, Happened, Now};
 use super::screens::dressings::Dressings;
 use super::screens::orders::Orders;
@@ -155,7 +155,7 @@ impl App {
         self.notice = false;
         self.failed = None;
         let place = self.place();
-        match (deed(key, place), key) {
+        match (self.look.keys.deed(key, place), key) {
             (Some(Deed::Leave | Deed::LeaveAtOnce), _) => self.leave(),
             (Some(deed), _) => self.act(deed),
             (None, Key::Char(letter)) => {
@@ -345,16 +345,8 @@ impl App {
             None => self.place_of_screen(),
         };
         let mut text = Vec::new();
-        let mut told = vec![false; ACTIONS.len()];
-        let places = [here].into_iter().chain(Place::ALL.iter().copied().filter(|place| *place != here));
-        for place in places {
-            let mut rows = Vec::new();
-            for (action, told) in ACTIONS.iter().zip(&mut told).filter(|(action, _)| action.places.contains(&place)) {
-                if !std::mem::replace(told, true) {
-                    let keys = action.keys.iter().map(Key::to_string).collect::<Vec<_>>().join(" ");
-                    rows.push(Text::of(keys, action.help));
-                }
-            }
+        for (place, rows) in self.look.keys.listed(here) {
+            let rows: Vec<Text> = rows.iter().filter(|row| !row.keys.is_empty()).map(|row| Text::of(row.shown(), row.action.help)).collect();
             if !rows.is_empty() {
                 text.push(Text::new(Tone::Head, place.words()));
                 text.extend(rows);
@@ -444,7 +436,7 @@ impl App {
         fill(buf, area, styles.bar);
         let key_style = styles.bar_key(self.look.colours());
         let mut x = area.x + u16::from(area.width > 1);
-        for (key, label) in hints(self.place(), usize::from(area.width).saturating_sub(2), &|deed| self.open(deed)) {
+        for (key, label) in self.look.keys.hints(self.place(), usize::from(area.width).saturating_sub(2), &|deed| self.open(deed)) {
             x = put(buf, area, x, area.y, &key, key_style);
             x = put(buf, area, x, area.y, &format!(" {label}  "), styles.bar);
         }

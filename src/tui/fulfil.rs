@@ -20,10 +20,11 @@ impl Fulfil {
         Fulfil { bench, ledger: None }
     }
 
-    /// Does what is asked; gives what came of it, for [`App::update`](super::app::App::update). Leaving is the loop's own.
+    /// Does what is asked; gives what came of it, for [`App::update`](super::app::App::update). Leaving and
+    /// the bell are the loop's own.
     pub fn carry_out(&mut self, command: Command) -> Option<Happened> {
         let done = match command {
-            Command::Leave => return None,
+            Command::Leave | Command::Ring => return None,
             Command::LetGo => {
                 self.let_go();
                 return None;

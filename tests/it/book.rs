@@ -24,7 +24,7 @@ impl Book {
 
     /// 2026-01-01 12:00 UTC, and what has passed since.
     pub(crate) fn now(&self) -> Now {
-        Now { utc_ms: 1_767_268_800_000 + self.steady_ms as i64, steady_ms: self.steady_ms }
+        Now { utc_ms: 1_767_268_800_000 + self.steady_ms as i64, steady_ms: self.steady_ms, ..Now::default() }
     }
 
     /// Lets the program take what happened, and answers what it asks for; true when it leaves.
@@ -59,7 +59,7 @@ impl Book {
             return Some(Happened::Failed { what: what.to_owned(), stale: false });
         }
         Some(match command {
-            Command::Leave | Command::LetGo => return None,
+            Command::Leave | Command::LetGo | Command::Ring => return None,
             Command::Runs => {
                 let open = (0..self.runs.len()).filter(|nth| !self.sitting(*nth).run_done());
                 Happened::Runs(open.map(|nth| Waiting { row: self.row(nth), sitting: Ok(self.sitting(nth)) }).collect(), None)

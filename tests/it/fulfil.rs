@@ -27,7 +27,7 @@ impl Program {
     fn press(&mut self, keys: &str) -> bool {
         keys.split_whitespace().any(|name| {
             self.ms += 1000;
-            let now = Now { utc_ms: 1_767_268_800_000 + self.ms as i64, steady_ms: self.ms };
+            let now = Now { utc_ms: 1_767_268_800_000 + self.ms as i64, steady_ms: self.ms, ..Now::default() };
             let mut commands = self.app.update(Happened::Pressed(Key::read(name).unwrap()), now);
             while !commands.is_empty() {
                 match commands.remove(0) {

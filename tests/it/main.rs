@@ -11,6 +11,7 @@ mod floors;
 mod fulfil;
 mod good_files;
 mod hooks;
+mod keys;
 mod ledger;
 mod properties;
 mod proportions;

@@ -318,8 +318,8 @@ fn a_clock_set_back_harms_nothing() {
     for key in [Key::Char('t'), Key::Enter] {
         book.take(&mut app, Happened::Pressed(key));
     }
-    app.update(Happened::Due, Now { utc_ms: i64::MIN, steady_ms: 0 });
+    app.update(Happened::Due, Now { utc_ms: i64::MIN, ..Now::default() });
     painted(&app, SMALL);
-    app.update(Happened::Due, Now { utc_ms: i64::MAX, steady_ms: u64::MAX });
+    app.update(Happened::Due, Now { utc_ms: i64::MAX, steady_ms: u64::MAX, ..Now::default() });
     painted(&app, SMALL);
 }

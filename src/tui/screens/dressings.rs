@@ -20,7 +20,7 @@ use crate::ledger::NewRun;
 use crate::measure::Words;
 use crate::tui::Desk;
 use crate::tui::ink::{fit, put, put_right, row, width};
-use crate::tui::keys::{Deed, Place};
+use crate::tui::keys::{Deed, Key, Place};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::figures::{Choice, Table};
 use crate::tui::widgets::list::{Entry, List};
@@ -292,8 +292,10 @@ impl Dressings {
     /// The chosen figure in a line: its key, value, tolerance, standing, and how it came about.
     fn detail(&self, buf: &mut Buffer, area: Rect, card: &Card, table: &Table, paint: Paint<'_>) {
         let Some(fig) = table.at(self.choice).and_then(|(_, cell)| cell.fig).filter(|_| self.on_card) else {
-            let hint = "Enter goes on to the card's figures, t ties it";
-            put(buf, area, area.x, area.y, &fit(hint, usize::from(area.width), paint.glyphs.cut), paint.styles.quiet);
+            let key = |deed, wish, what: &str| paint.look.keys.key(deed, Place::Dressings, wish).map(|key| format!("{key} {what}"));
+            let hints = [key(Deed::Onward, Key::Enter, "goes on to the card's figures"), key(Deed::Tie, Key::Char('t'), "ties it")];
+            let hint = hints.into_iter().flatten().collect::<Vec<_>>().join(", ");
+            put(buf, area, area.x, area.y, &fit(&hint, usize::from(area.width), paint.glyphs.cut), paint.styles.quiet);
             return;
         };
         let told = reason(&card.sheet, fig, &card_figure);
