@@ -284,7 +284,7 @@ const UNTYPED: &[Place] =
 /// Where a run is in the vice, whatever its part.
 const RUN: &[Place] = &[LayingOut, Vice, Tray, Measuring, Agreeing, Finishing, LookingOver, Booking, RunDone];
 /// Where the big key goes on and nothing is typed.
-const BIG: &[Place] = &[LayingOut, Vice, Tray, Agreeing, Finishing];
+const BIG: &[Place] = &[LayingOut, Vice, Tray, Agreeing, Finishing, RunDone];
 /// Where figures are typed, or a list is gone through, and the big key goes on all the same.
 const FORMS: &[Place] = &[Measuring, LookingOver, Booking, Questions, Aside];
 /// Where Enter takes what is typed or chosen.
@@ -339,7 +339,6 @@ actions! {
     GoOn, "go on", [Key::Char(' '), Key::PageDown], "on", 1, FORMS, "on, with what stands there";
     Take, "take", [Key::Enter], "take it", 2, TAKING, "take what is typed or chosen; where nothing is typed, on";
     GoBack, "go back", [Key::Backspace, Key::PageUp], "back", 2, BIG, "back to the place before, as often as you like";
-    GoBack, "go back", [Key::Backspace, Key::PageUp], "back", 2, &[RunDone], "take back what was done last";
     GoBack, "go back", [Key::PageUp], "", 9, &[Measuring, LookingOver, Booking], "back to the place before";
     Depth, "depth", [Key::Tab], "depth", 2, TYING, "how much a press covers: a step, a stage, a whole fly; by stages the whole tray";
     Fewer, "one fewer", [Key::Down], "one fewer", 2, &[Tray], "one fly fewer is on the tray";

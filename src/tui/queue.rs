@@ -24,8 +24,10 @@ pub enum Happened {
     Read(Whole),
     /// The open runs, as asked for, and what is to be told of how they were read.
     Runs(Vec<Waiting>, Option<&'static str>),
-    /// A run was begun or taken up again.
-    TakenUp(Box<RunRow>, Box<Run>),
+    /// A run was begun or taken up again: with the card it was begun with, as it was kept.
+    TakenUp(Box<RunRow>, Box<Run>, Option<String>),
+    /// The first screen stands.
+    Shown,
     /// An event is booked, safe on the disk.
     Booked(RunId, Event),
     /// What was asked for was not done.

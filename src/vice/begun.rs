@@ -162,6 +162,8 @@ pub struct Begun {
     pub own: Option<Own>,
     /// Whether the flies are looked over and booked. A run of the first form ended with its last fly.
     pub whole: bool,
+    /// Of a sample: how many flies the run has that is to follow it.
+    pub then: Option<u32>,
 }
 
 /// Begun as written: the version and all the rest.
@@ -179,6 +181,7 @@ struct Written {
     habits: Option<Habits>,
     own: Option<Own>,
     whole: bool,
+    then: Option<u32>,
 }
 
 const VERSION: u8 = 1;
@@ -214,8 +217,8 @@ impl std::error::Error for Unfit {}
 
 impl From<Begun> for Written {
     fn from(begun: Begun) -> Self {
-        let Begun { kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole } = begun;
-        Written { v: VERSION, kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole }
+        let Begun { kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole, then } = begun;
+        Written { v: VERSION, kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole, then }
     }
 }
 
@@ -223,11 +226,11 @@ impl TryFrom<Written> for Begun {
     type Error = Unfit;
 
     fn try_from(written: Written) -> Result<Self, Unfit> {
-        let Written { v, kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole } = written;
+        let Written { v, kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole, then } = written;
         if v != VERSION {
             return Err(Unfit::Version(v));
         }
-        let begun = Begun { kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole };
+        let begun = Begun { kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole, then };
         begun.sound().map(|()| begun)
     }
 }
@@ -247,6 +250,7 @@ impl Begun {
             habits: None,
             own: None,
             whole: false,
+            then: None,
         }
     }
 

@@ -21,6 +21,8 @@ pub struct Wanted {
     pub tray: Option<u32>,
     /// Own time of a fly, learnt.
     pub own: Option<Own>,
+    /// Of a sample: how many flies are to follow it.
+    pub then: Option<u32>,
 }
 
 impl Begun {
@@ -30,7 +32,7 @@ impl Begun {
     /// # Errors
     /// The card has no step at the vice.
     pub fn of(card: &mut Card, whole: Option<Time>, wanted: Wanted, shelf: &Shelf) -> Result<Self, Unfit> {
-        let Wanted { kind, flies, tray, own } = wanted;
+        let Wanted { kind, flies, tray, own, then } = wanted;
         let outline = Outline::of(card, whole)?;
         let layout = laying_out::items(card, shelf, flies);
         Ok(Begun {
@@ -45,6 +47,7 @@ impl Begun {
             habits: Some(habits(shelf)),
             own,
             whole: true,
+            then,
         })
     }
 }

@@ -6,6 +6,7 @@ mod book;
 mod commands;
 mod customs;
 mod demo;
+mod drawing;
 mod figures;
 mod floors;
 mod fulfil;

@@ -311,7 +311,7 @@ impl Dressings {
     fn fly(&self, buf: &mut Buffer, area: Rect, card: &Card, table: &Table, desk: &Desk, paint: Paint<'_>) {
         let chosen: Vec<usize> = table.at(self.choice).and_then(|(line, _)| line.part).filter(|_| self.on_card).into_iter().collect();
         let view = if self.below { View::Below } else { View::Side };
-        Fly { card, view, done: DONE, chosen: &chosen, frame: None }.draw(buf, area, desk, paint);
+        Fly { card, view, done: DONE, chosen: &chosen, next: &[], frame: None }.draw(buf, area, desk, paint);
         let line = row(area, 0);
         if self.below {
             put_right(buf, line, line.right(), line.y, "from below", paint.styles.quiet);

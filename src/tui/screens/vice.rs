@@ -35,6 +35,7 @@ use crate::vice::{Did, Event, Outline, Press, Run, State, View};
 use crate::why::Fig;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use std::ops::Range;
 use std::rc::Rc;
 
 /// A run that is open.
@@ -253,6 +254,17 @@ impl Tying {
     fn parts(&self) -> Vec<usize> {
         let view = self.state.view(0);
         let steps = self.state.outline().steps().get(view.steps).unwrap_or_default();
+        self.parts_of(self.sitting.view(0).steps)
+    }
+
+    /// The parts that the step after them ties in or winds.
+    fn next_parts(&self) -> Vec<usize> {
+        let end = self.sitting.view(0).steps.end;
+        self.parts_of(end..end.saturating_add(1))
+    }
+
+    fn parts_of(&self, steps: Range<usize>) -> Vec<usize> {
+        let steps = self.sitting.outline().steps().get(steps).unwrap_or_default();
         let Some(card) = self.fly.card() else { return Vec::new() };
         let mut parts: Vec<usize> =
             steps.iter().filter_map(|step| card.steps.get(step.card)).flat_map(|step| step.ties.iter().chain(&step.winds).copied()).collect();

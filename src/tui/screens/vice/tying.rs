@@ -121,8 +121,8 @@ fn head(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, paint: Paint<'
 fn part(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, paint: Paint<'_>) {
     let (words, drawing) = halves(area, tying.fly.card().is_some());
     if let Drawn::Card { card, frame } = &tying.fly {
-        let chosen = tying.parts();
-        Fly { card, view: From::Side, done: view.upto, chosen: &chosen, frame: *frame }.draw(buf, drawing, desk, paint);
+        let (chosen, next) = (tying.parts(), tying.next_parts());
+        Fly { card, view: From::Side, done: view.upto, chosen: &chosen, next: &next, frame: *frame }.draw(buf, drawing, desk, paint);
     }
     if words.width < area.width && words.width > 0 {
         for y in words.top()..words.bottom() {
@@ -249,7 +249,7 @@ fn whole(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, 
         (area, Rect { height: 0, ..area })
     };
     let frame = if let Drawn::Card { frame, .. } = &tying.fly { *frame } else { None };
-    Fly { card, view: From::Side, done: DONE, chosen: &[], frame }.draw(buf, drawing, desk, paint);
+    Fly { card, view: From::Side, done: DONE, chosen: &[], next: &[], frame }.draw(buf, drawing, desk, paint);
     in_figures(card, &table.lines, &parts, buf, figures, paint);
 }
 
@@ -312,7 +312,7 @@ fn done(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, p
     let each = ms.checked_div(u64::from(view.flies)).unwrap_or(0);
     let (words, drawing) = halves(area, tying.fly.card().is_some());
     if let Drawn::Card { card, frame } = &tying.fly {
-        Fly { card, view: From::Side, done: DONE, chosen: &[], frame: *frame }.draw(buf, drawing, desk, paint);
+        Fly { card, view: From::Side, done: DONE, chosen: &[], next: &[], frame: *frame }.draw(buf, drawing, desk, paint);
     }
     let text = match view.flies {
         1 => format!("The run is done: 1 fly in {}.", time(ms)),
