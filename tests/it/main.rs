@@ -8,6 +8,7 @@ mod customs;
 mod demo;
 mod figures;
 mod floors;
+mod frozen;
 mod fulfil;
 mod good_files;
 mod hooks;
