@@ -6,6 +6,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use herl::bench;
 use herl::card;
 use herl::card::figure::View;
+use herl::card::{self, frozen};
 use herl::plan;
 use herl::tui::ink::Glyphs;
 use herl::tui::screens::fly::{Fly, frame};
@@ -57,6 +58,10 @@ fn one(c: &mut Criterion) {
     let loaded = bench::load(&Path::new(env!("CARGO_MANIFEST_DIR")).join("recipes-demo"));
     let dressing = loaded.bench.dressings.values().next().unwrap();
     c.bench_function("one card", |b| b.iter(|| card::work(black_box(dressing), &dressing.sizes[0], None, None, &loaded.bench.shelf).unwrap().needs.len()));
+    let card = card::work(dressing, &dressing.sizes[0], None, None, &loaded.bench.shelf).unwrap();
+    let text = frozen::freeze(&card).unwrap();
+    c.bench_function("one card frozen", |b| b.iter(|| frozen::freeze(black_box(&card)).unwrap().len()));
+    c.bench_function("one card thawed", |b| b.iter(|| frozen::thaw(black_box(&text)).unwrap().needs.len()));
     let order = loaded.bench.orders.values().last().unwrap();
     c.bench_function("the plan of the demo order", |b| {
         b.iter(|| plan::work(black_box(order), &loaded.bench.dressings, &loaded.bench.shelf).unwrap().runs.len())

@@ -9,6 +9,7 @@ mod demo;
 mod drawing;
 mod figures;
 mod floors;
+mod frozen;
 mod fulfil;
 mod good_files;
 mod hooks;
