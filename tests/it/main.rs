@@ -6,6 +6,7 @@ mod book;
 mod commands;
 mod customs;
 mod demo;
+mod differs;
 mod figures;
 mod floors;
 mod frozen;
