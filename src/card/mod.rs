@@ -23,6 +23,7 @@ pub use hook::one as hook_figure;
 pub use origin::from as place;
 use work::elsewhere;
 pub use work::work;
+pub mod differs;
 pub mod figure;
 pub mod form;
 pub mod frozen;

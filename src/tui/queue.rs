@@ -86,6 +86,8 @@ pub enum Command {
     Book(RunId, Event),
     /// Let the ledger go, for another program to have it.
     LetGo,
+    /// Read the bench anew.
+    Reread,
     /// Ring the terminal's bell once, where the dresser wants a bell.
     Ring,
 }

@@ -47,6 +47,10 @@ pub fn run(desk: Desk, look: Look, bench: PathBuf, rest: Option<Rest>) -> io::Re
         // Nobody listens any more where the program was left meanwhile.
         thread::spawn(move || send.send(Happened::Read(Whole(Arc::new(rest())))));
     }
+    if running.take(Happened::Shown) {
+        return Ok(None);
+    }
+    running.show()?;
     read_keys(send);
     running.follow(&receive)?;
     Ok(running.app.failed().map(str::to_owned))

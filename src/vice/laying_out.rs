@@ -105,7 +105,7 @@ impl List<'_> {
     /// So many whole ones for the run, and the figure of it.
     fn count(&mut self, key: &str, formula: &'static Formula<f64>, inputs: &[Fig]) -> Option<(f64, Fig)> {
         let key = self.card.sheet.free_key(&format!("laying out.{key}"));
-        self.card.sheet.units_fit(formula, inputs).then_some(())?;
+        self.card.sheet.units_fit(&formula.into(), inputs).then_some(())?;
         let fig = self.card.sheet.work(key, formula, inputs)?;
         Some((self.card.sheet.value(fig), fig))
     }

@@ -4,10 +4,10 @@
 
 use crate::figures::{cards, demo};
 use herl::bench::Bench;
-use herl::card::Card;
 use herl::card::figure::{View, figure};
 use herl::card::form::DONE;
 use herl::card::frozen::{freeze, thaw};
+use herl::card::{self, Card};
 use herl::dressing::Shelf;
 use herl::paper::{self, json, svg, why};
 use herl::why::Origin;
@@ -73,6 +73,7 @@ fn use_it(text: &str) -> Result<(), String> {
     for (fig, ..) in card.sheet.rows().step_by(17) {
         why::of_card(&card, fig);
     }
+    card::differs::differs(&card, &card);
     freeze(&card)?;
     Ok(())
 }

@@ -11,12 +11,12 @@
 use super::card_table::table;
 use super::fly::Fly;
 use super::told;
+use super::vice::how_many::HowMany;
 use crate::card::figure::View;
 use crate::card::form::DONE;
 use crate::card::{self, Card};
 use crate::diagnostic::Diagnostic;
 use crate::dressing::Dressing;
-use crate::ledger::NewRun;
 use crate::measure::Words;
 use crate::tui::Desk;
 use crate::tui::ink::{fit, put, put_right, row, width};
@@ -27,7 +27,7 @@ use crate::tui::widgets::list::{Entry, List};
 use crate::tui::widgets::page::{self, Scroll, Text};
 use crate::tui::widgets::reason::{card_figure, reason};
 use crate::tui::widgets::why::{Subject, Why};
-use crate::vice::{Begun, Outline, Unfit};
+use crate::vice::Unfit;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::collections::HashMap;
@@ -131,24 +131,13 @@ impl Dressings {
         }
     }
 
-    /// The run that tying what is shown would be, of no flies yet; `None` where no card is shown.
+    /// The question before a run of what is shown; `None` where no card is shown.
     ///
     /// # Errors
     /// The dressing has no step at the vice.
-    pub fn run(&self, desk: &Desk) -> Option<Result<NewRun, Unfit>> {
+    pub fn how_many(&self, desk: &Desk) -> Option<Result<HowMany, Unfit>> {
         let (_, dressing) = self.dressing(desk)?;
-        let card = self.card(desk)?;
-        let outline = Outline::of(card, dressing.time.as_ref().map(|time| time.value));
-        Some(outline.map(|outline| NewRun {
-            dressing: Words::new(&card.dressing),
-            revision: card.revision,
-            size: Words::new(card.size.text()),
-            variant: card.variant.as_deref().map(Words::new),
-            begun_at: 0,
-            begun: Begun::of_steps(outline, 1),
-            card: None,
-            sample: None,
-        }))
+        Some(HowMany::new(self.card(desk)?.clone(), dressing.time.as_ref().map(|time| time.value)))
     }
 
     /// The derivation of the chosen figure.

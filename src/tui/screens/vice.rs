@@ -23,7 +23,7 @@ use crate::tui::queue::{Command, Now};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::page::{Scroll, Text};
 use crate::tui::widgets::why::Why;
-use crate::vice::{Event, Run};
+use crate::vice::{Event, Part, Run};
 use at_hand::AtHand;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -67,17 +67,12 @@ impl Vice {
         self.at_hand.as_ref().map_or(Place::Runs, AtHand::place)
     }
 
-    /// The fly in the vice, from 1.
-    pub fn fly(&self) -> Option<u32> {
-        self.at_hand.as_ref().map(|at_hand| at_hand.run.view(0).fly)
-    }
-
     /// What a run in the vice is at, for the head of the other screens.
     pub fn at(&self) -> Option<String> {
         let view = self.at_hand.as_ref()?.run.view(0);
         Some(match view.part {
-            crate::vice::Part::Tying => format!("fly {} in the vice", view.fly),
-            part => format!("{} in the vice", part.words()),
+            Part::Tying => format!("fly {}", view.fly),
+            part => part.words().to_owned(),
         })
     }
 

@@ -6,7 +6,7 @@ use crate::card::differs::Topic;
 use crate::dressing::Way;
 use crate::ledger::RunRow;
 use crate::tui::Desk;
-use crate::tui::keys::{Deed, Place};
+use crate::tui::keys::{Deed, Key, Place};
 use crate::tui::queue::{Command, Now};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::page::{Scroll, Text, Tone};
@@ -235,7 +235,10 @@ impl AtHand {
     pub(super) fn differs(&self) -> Vec<Text> {
         match &self.today {
             Today::Same => Vec::new(),
-            Today::Gone => vec![Text::new(Tone::Plain, "The dressing is not on the bench any more, not in this size and variant, or cannot be worked. The run goes on as it was begun.")],
+            Today::Gone => vec![Text::new(
+                Tone::Plain,
+                "The dressing is not on the bench any more, not in this size and variant, or cannot be worked. The run goes on as it was begun.",
+            )],
             Today::Moved { differs, .. } => {
                 let mut text = vec![Text::new(Tone::Plain, "The run goes on as it was begun: was -> is today."), Text::new(Tone::Plain, "")];
                 let shown = differs.iter().filter(|one| one.topic != Topic::Beneath && !one.what.as_str().starts_with("laying out"));
@@ -243,6 +246,11 @@ impl AtHand {
                 text
             }
         }
+    }
+
+    /// How long the flies that are left take, in words.
+    pub(super) fn more(&self) -> Option<String> {
+        None
     }
 
     /// Milliseconds until the screen shows another time; `None` while no time runs.
@@ -255,7 +263,7 @@ impl AtHand {
     /// What stands below the words, and whether it stands out.
     pub(super) fn said(&self, view: &View, paint: Paint<'_>) -> Vec<(String, bool)> {
         let key = |deed, wish| paint.look.keys.key(deed, self.place(), wish).unwrap_or_default();
-        let on = || key(Deed::GoOn, "Space");
+        let on = || key(Deed::GoOn, Key::Char(' '));
         let mut said = Vec::new();
         match view.state {
             State::Resting => said.push((format!("PAUSED: time stands still; {} goes back to work and passes over no step.", on()), true)),
@@ -263,23 +271,37 @@ impl AtHand {
             State::Tying | State::RunDone => {}
         }
         if view.state == State::Tying && view.rest_due {
-            said.push((format!("{} min at work: a rest is due whenever it suits ({} pauses).", view.spell_ms / 60_000, key(Deed::Rest, "p")), false));
+            said.push((
+                format!("{} min at work: a rest is due whenever it suits ({} pauses).", view.spell_ms / 60_000, key(Deed::Rest, Key::Char('p'))),
+                false,
+            ));
         }
         if view.part == Part::Tying && !self.run.aside().is_empty() && view.state != State::RunDone {
             let flies: Vec<String> = self.run.aside().iter().map(|half| half.fly.to_string()).collect();
-            said.push((format!("put aside: fly {} ({} takes it up again)", flies.join(", "), key(Deed::TakeAside, "t")), false));
+            said.push((format!("put aside: fly {} ({} takes it up again)", flies.join(", "), key(Deed::TakeAside, Key::Char('t'))), false));
         }
         let waiting = self.run.questions().iter().filter(|question| question.answer.is_none()).count();
         if waiting > 0 {
             let word = if waiting == 1 { "question waits" } else { "questions wait" };
-            said.push((format!("{waiting} {word}: {}", key(Deed::Questions, "l")), false));
+            said.push((format!("{waiting} {word}: {}", key(Deed::Questions, Key::Char('l'))), false));
         }
         match &self.today {
             Today::Moved { revision, .. } if *revision != self.row.begun.revision => {
-                said.push((format!("The file has moved on to revision {revision}; this run stays at {} ({}: what differs).", self.row.begun.revision, key(Deed::Differs, "i")), false));
+                said.push((
+                    format!(
+                        "The file has moved on to revision {revision}; this run stays at {} ({}: what differs).",
+                        self.row.begun.revision,
+                        key(Deed::Differs, Key::Char('i'))
+                    ),
+                    false,
+                ));
             }
-            Today::Moved { .. } => said.push((format!("The file has changed; this run stays as it was begun ({}: what differs).", key(Deed::Differs, "i")), false)),
-            Today::Gone if self.row.begun.card.is_some() || self.fly.card().is_some() => said.push(("The dressing is not on the bench any more; the run stays as it was begun.".to_owned(), false)),
+            Today::Moved { .. } => {
+                said.push((format!("The file has changed; this run stays as it was begun ({}: what differs).", key(Deed::Differs, Key::Char('i'))), false))
+            }
+            Today::Gone if self.row.begun.card.is_some() || self.fly.card().is_some() => {
+                said.push(("The dressing is not on the bench any more; the run stays as it was begun.".to_owned(), false))
+            }
             Today::Same | Today::Gone => {}
         }
         said.extend(self.caution(view.part).map(|text| (text, false)));

@@ -62,7 +62,11 @@ fn places(at_hand: &AtHand, view: &View, dot: &str) -> [String; 2] {
                 (Some((_, on_it)), _) if view.counting => [format!("tray of {on_it}{tied}"), stage],
                 (Some((nth, on_it)), depth) => {
                     let first = if depth == Depth::Fly { format!("tray of {on_it}") } else { format!("fly {nth} of the tray's {on_it}") };
-                    let steps = if depth == Depth::Step { format!("step {} of {count}", view.steps.start + 1) } else { format!("{} of {count}", numbered(&view.steps)) };
+                    let steps = if depth == Depth::Step {
+                        format!("step {} of {count}", view.steps.start + 1)
+                    } else {
+                        format!("{} of {count}", numbered(&view.steps))
+                    };
                     [format!("{first}{tied}"), format!("{stage}{dot}{steps}")]
                 }
                 (None, _) if view.steps.is_empty() => [format!("no fly in the vice{tied}"), String::new()],
@@ -156,7 +160,10 @@ fn bar(at_hand: &AtHand, view: &View, buf: &mut Buffer, place: Rect, paint: Pain
                 None if view.steps.is_empty() => 0,
                 None => view.steps.start as u64,
             };
-            (u64::from(view.counts.tied).saturating_mul(count).saturating_add(in_hand), u64::from(view.flies.saturating_sub(view.counts.given_up)).saturating_mul(count))
+            (
+                u64::from(view.counts.tied).saturating_mul(count).saturating_add(in_hand),
+                u64::from(view.flies.saturating_sub(view.counts.given_up)).saturating_mul(count),
+            )
         }
         Part::LookingOver => (u64::from(view.counts.looked_over()), u64::from(view.counts.tied)),
         Part::Agreeing | Part::Booking | Part::Done => (1, 1),

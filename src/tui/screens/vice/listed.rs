@@ -5,6 +5,7 @@ use super::at_hand::AtHand;
 use super::tying::{foot, time};
 use super::words;
 use crate::tui::ink::{first_shown, fit, put, put_right, row, width};
+use crate::tui::keys::{Deed, Key};
 use crate::tui::queue::Now;
 use crate::tui::widgets::Paint;
 use crate::vice::{Part, View};
@@ -52,7 +53,7 @@ pub(super) fn draw(at_hand: &AtHand, view: &View, buf: &mut Buffer, area: Rect, 
 fn bad(at_hand: &AtHand, view: &View, paint: Paint<'_>) -> Option<String> {
     (view.part == Part::LayingOut).then(|| {
         let key = |deed, wish| paint.look.keys.key(deed, at_hand.place(), wish).unwrap_or_default();
-        let more = key(crate::tui::keys::Deed::More, "Up");
+        let more = key(Deed::More, Key::Up);
         match at_hand.number {
             0 => format!("bad ones found: none ({more}: one)"),
             number => format!("bad ones found: {number} ({more}: one more)"),

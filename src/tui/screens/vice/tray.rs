@@ -3,7 +3,7 @@
 use super::at_hand::AtHand;
 use super::tying::foot;
 use super::words;
-use crate::tui::keys::Deed;
+use crate::tui::keys::{Deed, Key};
 use crate::tui::widgets::Paint;
 use crate::vice::View;
 use ratatui::buffer::Buffer;
@@ -18,7 +18,7 @@ pub(super) fn draw(at_hand: &AtHand, view: &View, buf: &mut Buffer, area: Rect, 
         "Stage {} of {} is done. Count the tray: {here} of {on_it} flies are here. {}: one fewer.",
         view.stage,
         view.stages,
-        key(Deed::Fewer, "Down")
+        key(Deed::Fewer, Key::Down)
     );
     words::draw(buf, area, &text, Vec::new(), paint);
 }

@@ -1,14 +1,14 @@
 //! The fly in the vice as it is shown: where it stands, what is to be done, and what the fly is to look like after it.
 
-use super::words::{self, Told};
 use super::at_hand::AtHand;
 use super::drawn::Drawn;
+use super::words::{self, Told};
 use crate::card::Card;
 use crate::card::figure::View as From;
 use crate::card::form::DONE;
 use crate::tui::Desk;
 use crate::tui::ink::{fit, put, put_right, row, width, wrap};
-use crate::tui::keys::{Deed, Place};
+use crate::tui::keys::{Deed, Key, Place};
 use crate::tui::screens::card_table::table;
 use crate::tui::screens::fly::Fly;
 use crate::tui::widgets::Paint;
@@ -21,7 +21,7 @@ use std::ops::Range;
 pub(super) fn draw(at_hand: &AtHand, view: &View, buf: &mut Buffer, body: Rect, desk: &Desk, paint: Paint<'_>) {
     if view.steps.is_empty() {
         let place = foot(at_hand, view, buf, body, paint);
-        let on = paint.look.keys.key(Deed::GoOn, Place::Vice, "Space").unwrap_or_default();
+        let on = paint.look.keys.key(Deed::GoOn, Place::Vice, Key::Char(' ')).unwrap_or_default();
         words::draw(buf, place, &format!("All are tied but those put aside. {on} takes the first of them up."), Vec::new(), paint);
     } else if view.depth == Depth::Fly && view.tray.is_none() && at_hand.fly.card().is_some() {
         whole(at_hand, view, buf, body, desk, paint);
