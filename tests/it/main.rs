@@ -7,6 +7,7 @@ mod commands;
 mod customs;
 mod demo;
 mod drawing;
+mod far;
 mod figures;
 mod floors;
 mod fulfil;

@@ -14,6 +14,7 @@
 //!
 //! A key becomes an event, the event a command; the state moves on only when the answer says that it is booked.
 
+pub mod far;
 pub mod how_many;
 mod tying;
 mod waiting;
