@@ -7,6 +7,8 @@ mod commands;
 mod customs;
 mod demo;
 mod differs;
+mod drawing;
+mod far;
 mod figures;
 mod floors;
 mod frozen;

@@ -6,6 +6,7 @@
 mod at_hand;
 mod done;
 mod drawn;
+pub mod far;
 mod head;
 pub mod how_many;
 mod listed;

@@ -84,10 +84,13 @@ fn a_wing_that_points_at_the_one_who_looks_says_that_it_is_not_in_its_true_lengt
 
 #[test]
 fn the_line_covers_nothing_of_the_fly_where_there_is_room() {
-    for (fly, part) in [("dry", "tail"), ("dry", "wing"), ("dry", "body"), ("nymph", "tail"), ("wet", "wing"), ("spinner", "tail")] {
+    // The body before the hackle stands over it.
+    for (fly, part, done) in
+        [("dry", "tail", DONE), ("dry", "wing", DONE), ("dry", "body", 3), ("nymph", "tail", DONE), ("wet", "wing", DONE), ("spinner", "tail", DONE)]
+    {
         let card = card(fly);
         let nth = card.parts.iter().position(|other| other.name == part).unwrap();
-        let marks = figure(&card, View::Side, DONE);
+        let marks = figure(&card, View::Side, done);
         // As much room about it as a wide screen has.
         let (low, high) = extents(&marks).unwrap();
         let corners = ([low[0] - 3.0, low[1] - 3.0], [high[0] + 3.0, high[1] + 3.0]);
