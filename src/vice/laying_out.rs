@@ -115,7 +115,7 @@ impl List<'_> {
         let name = format!("{} {}", self.card.chart, self.card.size);
         let bad = chart.and_then(|chart| chart.bad.as_ref()).and_then(|told| Some((rust_decimal::prelude::ToPrimitive::to_f64(&told.value)?, told.at.clone())));
         let Some((share, at)) = bad.filter(|(share, _)| *share > 0.0) else {
-            self.say(Of::Hooks, format!("Count out {} {name}. Look at each eye and point.", hooks(f64::from(self.flies))), Some(self.many));
+            self.say(Of::Hooks, format!("Count out {} {name}. Look at eye and point.", hooks(f64::from(self.flies))), Some(self.many));
             return;
         };
         let bad = self.card.sheet.given("laying out.bad-hooks", share, Unit::One, Standing::Stated, crate::card::place(&at));
@@ -168,11 +168,7 @@ impl List<'_> {
                 let Some(amount) = amount else { return };
                 let Some((number, fig)) = self.count(stem, &WHOLE_FEATHERS, &[self.many, amount]) else { return };
                 let fibre = part.fibre.map(|fig| format!(", fibres of {:.1} mm", self.card.sheet.value(fig))).unwrap_or_default();
-                self.say(
-                    Of::Feathers,
-                    format!("Pluck and size {number:.0} of {name} for the {shown}{fibre}; lay them in {} piles, one a fly.", self.flies),
-                    Some(fig),
-                );
+                self.say(Of::Feathers, format!("Pluck and size {number:.0} of {name} for the {shown}{fibre}, in {} piles, one a fly.", self.flies), Some(fig));
             }
             Way::Wound | Way::Weight | Way::Rope if matches!(cut, Some(Cut::ALengthAFly | Cut::ALengthForSeveral)) => {
                 let each = row(self, "flies-a-piece");

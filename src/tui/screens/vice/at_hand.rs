@@ -2,7 +2,6 @@
 
 use super::drawn::{Drawn, Today};
 use super::{done, head, listed, tray, tying};
-use crate::card::differs::Topic;
 use crate::dressing::Way;
 use crate::ledger::RunRow;
 use crate::tui::Desk;
@@ -241,8 +240,7 @@ impl AtHand {
             )],
             Today::Moved { differs, .. } => {
                 let mut text = vec![Text::new(Tone::Plain, "The run goes on as it was begun: was -> is today."), Text::new(Tone::Plain, "")];
-                let shown = differs.iter().filter(|one| one.topic != Topic::Beneath && !one.what.as_str().starts_with("laying out"));
-                text.extend(shown.map(|one| Text::new(Tone::Plain, one.to_string())));
+                text.extend(differs.iter().map(|one| Text::new(Tone::Plain, one.to_string())));
                 text
             }
         }
@@ -340,6 +338,7 @@ impl AtHand {
         match view.part {
             Part::LayingOut | Part::Finishing => listed::draw(self, &view, buf, body, now, paint),
             Part::Tying if view.counting => tray::draw(self, &view, buf, body, paint),
+            Part::Tying if self.far && view.state != State::Resting && !view.steps.is_empty() => tying::draw_far(self, &view, buf, area, desk, paint),
             Part::Tying => tying::draw(self, &view, buf, body, desk, paint),
             _ => done::draw(self, &view, buf, body, desk, now, paint),
         }

@@ -1,7 +1,7 @@
 //! What can be drawn of a run: the card it was begun with, as it was kept; and how today's differs from it.
 
 use super::dressing_of;
-use crate::card::differs::{Difference, differs};
+use crate::card::differs::{Difference, Topic, differs};
 use crate::card::hook_line::P2;
 use crate::card::{self, Card, frozen};
 use crate::dressing::Dressing;
@@ -77,7 +77,9 @@ impl Drawn {
         let gone = || if desk.unread > 0 { Today::Same } else { Today::Gone };
         let Some(dressing) = dressing_of(begun, desk) else { return gone() };
         let Some(now) = worked(begun, dressing, desk) else { return gone() };
-        let differs = differs(then, &now);
+        // The figures of the laying out are the run's own, and what others were worked from says nothing new.
+        let mut differs = differs(then, &now);
+        differs.retain(|one| one.topic != Topic::Beneath && !one.what.as_str().starts_with("laying out"));
         if differs.is_empty() { Today::Same } else { Today::Moved { revision: now.revision, differs } }
     }
 }

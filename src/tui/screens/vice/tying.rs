@@ -2,6 +2,7 @@
 
 use super::at_hand::AtHand;
 use super::drawn::Drawn;
+use super::far::{self, Far};
 use super::words::{self, Told};
 use crate::card::Card;
 use crate::card::figure::View as From;
@@ -28,6 +29,26 @@ pub(super) fn draw(at_hand: &AtHand, view: &View, buf: &mut Buffer, body: Rect, 
     } else {
         part(at_hand, view, buf, body, desk, paint);
     }
+}
+
+/// The steps in hand alone, as large as the window.
+pub(super) fn draw_far(at_hand: &AtHand, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, paint: Paint<'_>) {
+    let steps = at_hand.run.outline().steps().get(view.steps.clone()).unwrap_or_default();
+    let text = steps.iter().map(|step| step.text.as_str()).collect::<Vec<_>>().join(" ");
+    let figures: Vec<Told> = match (at_hand.fly.card(), steps) {
+        (Some(card), [step]) => in_hand(card, step.card, desk, paint),
+        _ => Vec::new(),
+    };
+    let figures: Vec<(&str, &str)> = figures.iter().map(Told::said).collect();
+    let fly = match view.tray {
+        Some((nth, on_it)) => format!("{nth} / {on_it}"),
+        None => format!("{} / {}", view.fly, view.flies),
+    };
+    let clock = match view.expected {
+        Some(expected) => format!("{} / {}", time(view.elapsed_ms), time(expected.ms)),
+        None => time(view.elapsed_ms),
+    };
+    far::draw(&Far { text: &text, figures: &figures, fly: &fly, time: &clock }, buf, area, paint);
 }
 
 /// Writes what stands below the words; gives what is left of their area. The drawing beside them is not moved by it.
