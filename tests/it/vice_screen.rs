@@ -65,17 +65,17 @@ fn dids(book: &Book, run: usize) -> Vec<Did> {
     book.runs[run].1.iter().map(|event| event.did.clone()).collect()
 }
 
-const OPENED: Did = Did::Opened { depth: Depth::Step };
+const OPENED: Did = Did::Opened { depth: None };
 
 #[test]
 fn each_press_is_an_event_with_its_time() {
     let (_, book) = played(desk(), Look::default(), SMALL, "t \"2\" Enter +5s Space +7s PageDown +1s Backspace +2s Tab p +600s Space +3s Enter e");
     let run = &book.runs[0].0;
-    assert_eq!((run.flies, run.dressing.as_str(), run.size.as_str(), run.variant.is_none()), (2, "Culvert Nymph", "12", true));
+    assert_eq!((run.begun.flies, run.dressing.as_str(), run.size.as_str(), run.variant.is_none()), (2, "Culvert Nymph", "12", true));
     let stage = Did::Depth { to: Depth::Stage };
     assert_eq!(dids(&book, 0), [OPENED, Did::On, Did::On, Did::Back, stage, Did::Paused, Did::WentOn, Did::On, Did::Closed]);
     assert_eq!(book.runs[0].1.iter().map(|event| event.ran_ms / 1000).collect::<Vec<_>>(), [0, 5, 12, 13, 15, 15, 615, 618, 618]);
-    assert_eq!(book.sitting(0).run_ms(), 18_000, "a pause does not count");
+    assert_eq!(book.state(0).run_ms(), 18_000, "a pause does not count");
 }
 
 #[test]
@@ -92,7 +92,7 @@ fn the_other_screens_leave_the_fly_in_the_vice() {
 fn another_run_makes_room_of_the_one_in_the_vice() {
     let (app, book) = played(desk(), Look::default(), SMALL, "t Enter Space d Down t \"5\" Enter");
     assert_eq!(dids(&book, 0), [OPENED, Did::On, Did::Closed]);
-    assert_eq!((dids(&book, 1), book.runs[1].0.flies), (vec![OPENED], 5));
+    assert_eq!((dids(&book, 1), book.runs[1].0.begun.flies), (vec![OPENED], 5));
     assert!(text(&painted(&app, SMALL)).contains("fly 1 of 5"));
     let (app, book) = played(desk(), Look::default(), SMALL, "t Enter Space Space d Down t \"5\" Enter e Enter");
     assert_eq!(dids(&book, 0).last(), Some(&OPENED), "the first of the list is gone on with");
@@ -201,7 +201,7 @@ fn time_moves_on_only_while_it_is_seen_and_runs() {
 
 #[test]
 fn one_or_more_flies_are_right() {
-    let flies = |keys: &str| played(desk(), Look::default(), SMALL, keys).1.runs.first().map(|(run, _)| run.flies);
+    let flies = |keys: &str| played(desk(), Look::default(), SMALL, keys).1.runs.first().map(|(run, _)| run.begun.flies);
     assert_eq!(flies("t Enter"), Some(12));
     assert_eq!(flies("t \"0\" Enter"), None);
     assert_eq!(flies("t Backspace Backspace Enter"), None);
@@ -299,8 +299,8 @@ proptest! {
             prop_assert!(app.due().is_none_or(|ms| (1..=1000).contains(&ms)));
         }
         for nth in 0..book.runs.len() {
-            let sitting = book.sitting(nth);
-            prop_assert!(sitting.place().step < sitting.outline().count());
+            let run = book.state(nth);
+            prop_assert!(run.counts().agree() && run.view(0).steps.end <= run.outline().count());
         }
     }
 }
