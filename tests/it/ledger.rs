@@ -429,3 +429,148 @@ fn no_event_that_was_answered_for_is_lost_to_a_kill() {
     let check = Connection::open(bench.path().join(FILE)).unwrap();
     assert_eq!(check.query_row("pragma integrity_check", [], |row| row.get::<_, String>(0)).unwrap(), "ok");
 }
+
+/// Ledgers as earlier versions of the program left them, by the version of their tables: begun and left in a terminal
+/// with the demo bench. The first stands at its third step of the second fly of three; its second run is done.
+fn earlier(version: i64) -> TempDir {
+    let bench = bench();
+    let kept = crate::support::cases().join("ledger").join(format!("{version}.db"));
+    std::fs::copy(&kept, bench.path().join(FILE)).unwrap_or_else(|fault| panic!("a ledger of version {version} is to be kept at {}: {fault}", kept.display()));
+    bench
+}
+
+fn version(bench: &Path) -> i64 {
+    Connection::open(bench.join(FILE)).unwrap().pragma_query_value(None, "user_version", |row| row.get(0)).unwrap()
+}
+
+/// Everything a ledger holds, as the database has it.
+fn held(bench: &Path) -> Vec<String> {
+    let database = Connection::open(bench.join(FILE)).unwrap();
+    let mut all = Vec::new();
+    for table in [
+        "select id || dressing || revision || size || flies || begun_at || coalesce(done_at, '') || frozen from run",
+        "select run || '.' || number || ' ' || at || ' ' || ran_ms || did from event",
+    ] {
+        let mut rows = database.prepare(table).unwrap();
+        all.extend(rows.query_map([], |row| row.get::<_, String>(0)).unwrap().map(Result::unwrap));
+    }
+    all
+}
+
+#[test]
+fn a_ledger_of_every_earlier_version_is_brought_up_and_gone_on_with() {
+    let new = bench();
+    written(new.path());
+    let newest = version(new.path());
+    assert!(newest > 1);
+    for from in 1..newest {
+        let bench = earlier(from);
+        assert_eq!(version(bench.path()), from);
+        let before = held(bench.path());
+        Ledger::open_for_writing(bench.path()).unwrap().close().unwrap();
+        assert_eq!((version(bench.path()), held(bench.path())), (newest, before), "nothing booked is changed by bringing it up");
+
+        let mut ledger = Ledger::open_for_writing(bench.path()).unwrap();
+        let [open, done] = [RunId(1), RunId(2)];
+        assert_eq!(ledger.open_runs().unwrap().iter().map(|row| row.id).collect::<Vec<_>>(), [open]);
+        let state = ledger.state(open).unwrap();
+        assert_eq!((state.place(), state.depth(), state.counts().tied), (Some(Place::Fly { fly: 2, step: 2 }), Depth::Step, 1));
+        assert_eq!((state.fly_ms(1), state.run_ms()), (17_593 - 1014, 19_415 - 1014), "a pause of a second is left out");
+        assert!(ledger.state(done).unwrap().run_done() && ledger.card(done).unwrap().is_none());
+        // It goes on where it was, and ends with its last fly: no looking over and no booking were known then.
+        go(&mut ledger, open, [OPENED, Did::Depth { to: Depth::Fly }, Did::On, Did::On]);
+        assert!(ledger.state(open).unwrap().run_done());
+        assert!(ledger.open_runs().unwrap().is_empty());
+        assert_eq!(ledger.runs_of(&Words::new("Ashgarth Dun")).unwrap().len(), 2);
+        let all = ledger.events(open).unwrap();
+        assert_eq!((all.len(), &all[0].did), (20, &Did::Opened { depth: Some(Depth::Step) }));
+        ledger.begin_run(&new_run(1)).unwrap();
+    }
+}
+
+#[test]
+fn a_ledger_of_an_earlier_version_is_read_without_being_changed() {
+    for locked in [false, true] {
+        let bench = earlier(1);
+        let before = std::fs::read(bench.path().join(FILE)).unwrap();
+        let ledger = if locked { Ledger::open_reading_only(bench.path()) } else { Ledger::open_reading(bench.path()) };
+        let ledger = ledger.unwrap().unwrap();
+        let all = ledger.all_runs().unwrap();
+        assert_eq!(all.iter().map(|row| ledger.state(row.id).unwrap().counts().tied).collect::<Vec<_>>(), [1, 2]);
+        assert!(ledger.card(RunId(1)).unwrap().is_none());
+        drop(ledger);
+        assert_eq!(std::fs::read(bench.path().join(FILE)).unwrap(), before);
+    }
+}
+
+#[test]
+fn an_event_that_cannot_be_is_told_with_its_run_and_number_and_hides_no_other_run() {
+    for (did, said) in [
+        (r#"{"v":2,"did":"juggled"}"#, "juggled"),
+        (r#"{"v":9,"did":"on"}"#, "version 9"),
+        (r#"{"v":0,"did":"on"}"#, "version 0"),
+        (r#"{"v":2,"did":"ticked","bad":-1}"#, "-1"),
+        (r#"{"v":2,"did":"more","flies":5000000000}"#, "5000000000"),
+        (r#"{"v":2,"did":"used","nth":0,"amount":"a lot","how":{"by":"counted"}}"#, "a lot"),
+        (r#"{"v":2,"did":"used","nth":0,"amount":"1","how":{"by":"guess"}}"#, "guess"),
+        (r#"{"v":2,"did":"turned","to":"resting"}"#, "resting"),
+        (r#"{"did":"on"}"#, "missing field `v`"),
+        (r#"{"v":2}"#, "did"),
+        ("[]", ""),
+        ("7", ""),
+        ("null", ""),
+        (r#""\u001b[2J""#, ""),
+        // Sound, but not here.
+        (r#"{"v":2,"did":"back"}"#, "first place"),
+        (r#"{"v":2,"did":"booked"}"#, "tying"),
+        (r#"{"v":2,"did":"took-back","number":99}"#, "last thing done"),
+        (r#"{"v":2,"did":"took-up","fly":4294967295}"#, "4294967295"),
+        (r#"{"v":2,"did":"more","flies":4294967295}"#, "only"),
+    ] {
+        let bench = bench();
+        let mut ledger = Ledger::open_for_writing(bench.path()).unwrap();
+        let (bad, good) = (ledger.begin_run(&new_run(2)).unwrap(), ledger.begin_run(&new_run(2)).unwrap());
+        for run in [bad, good] {
+            go(&mut ledger, run, [OPENED]);
+        }
+        drop(ledger);
+        let other = Connection::open(bench.path().join(FILE)).unwrap();
+        other.execute("insert into event (run, number, at, ran_ms, did) values (1, 2, 0, 9, ?)", [did]).unwrap();
+        let before = held(bench.path());
+
+        let mut ledger = Ledger::open_for_writing(bench.path()).unwrap();
+        let told = ledger.state(bad).unwrap_err();
+        let text = told.to_string();
+        assert!(matches!(told, Error::Damaged { .. }) && text.contains("run 1") && text.contains(said), "{did}: {text}");
+        assert!(!text.contains(char::is_control), "{text:?}");
+        // Nothing is booked on top of it, and the others go on.
+        let on = Event { number: 3, at: NOON, ran_ms: 10, did: Did::On };
+        assert!(matches!(ledger.append(bad, &on), Err(Error::Damaged { .. })), "{did}");
+        assert_eq!(ledger.run_ids().unwrap(), [bad, good]);
+        assert_eq!(held(bench.path()), before, "{did}: everything stands where it stood");
+        go(&mut ledger, good, [Did::On]);
+    }
+}
+
+#[test]
+fn a_run_that_cannot_be_read_is_told_and_hides_no_other_run() {
+    for (flies, frozen, said) in [
+        (2, r#"{"v":2}"#, "begun"),
+        (2, r#"{"v":7,"begun":{}}"#, "version 7"),
+        (2, r#"{"v":1,"outline":{"v":1,"steps":[],"whole":null}}"#, "no step"),
+        (2, r#"{"v":1,"outline":{"v":1,"steps":[{"card":0,"stage":0,"text":"x","seconds":-4.0,"key":null}],"whole":null}}"#, "step 1"),
+        (2, "[1, 2]", ""),
+    ] {
+        let bench = bench();
+        let mut ledger = Ledger::open_for_writing(bench.path()).unwrap();
+        let good = ledger.begin_run(&new_run(2)).unwrap();
+        go(&mut ledger, good, [OPENED]);
+        let other = Connection::open(bench.path().join(FILE)).unwrap();
+        other.execute("insert into run (dressing, revision, size, flies, begun_at, frozen) values ('Sallow Dun', 1, '12', ?, 0, ?)", (flies, frozen)).unwrap();
+        let bad = RunId(2);
+        let text = ledger.state(bad).unwrap_err().to_string();
+        assert!(text.contains("run 2") && text.contains(said) && text.contains("left as it was"), "{frozen}: {text}");
+        assert_eq!(ledger.run_ids().unwrap(), [bad, good], "the oldest first");
+        go(&mut ledger, good, [Did::On]);
+    }
+}
