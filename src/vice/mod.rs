@@ -5,10 +5,14 @@
 //! database is asked, times come in with the events. So leaving and coming back, a power cut, taking something back, and
 //! reading a run over next season are one thing: the events are taken again from the first.
 
+mod aside;
+mod asked;
 mod begun;
+mod booking;
 mod counts;
 mod event;
 mod in_hand;
+mod measured;
 mod outline;
 mod part;
 mod run;
@@ -17,9 +21,12 @@ mod sample;
 mod state;
 mod view;
 
+pub use aside::Aside;
 pub use begun::{Begun, Finish, Habits, Item, Kind, Length, MOST_ON_A_TRAY, Material, Of, Own, Unfit as UnfitRun};
+pub use booking::{Reckoned, Taken, Unweighed, reckoned};
 pub use counts::Counts;
 pub use event::{Bad, Depth, Did, Event, Fate, How, OLDEST, VERSION};
+pub use measured::Differs;
 pub use outline::{Outline, Step, Unfit};
 pub use part::Part;
 pub use run::{Refused, Run};

@@ -149,7 +149,7 @@ impl Run {
         state
     }
 
-    fn taken_back(&self) -> BTreeSet<u32> {
+    pub(super) fn taken_back(&self) -> BTreeSet<u32> {
         self.events.iter().filter_map(|event| if let Did::TookBack { number } = event.did { Some(number) } else { None }).collect()
     }
 
