@@ -53,7 +53,7 @@ fn dids(bench: &Path, run: i64) -> Vec<Did> {
     Ledger::open_reading(bench).unwrap().unwrap().events(RunId(run)).unwrap().into_iter().map(|event| event.did).collect()
 }
 
-const OPENED: Did = Did::Opened { depth: Depth::Step };
+const OPENED: Did = Did::Opened { depth: None };
 
 #[test]
 fn each_press_is_on_the_disk_before_the_next() {
