@@ -132,8 +132,7 @@ pub enum Place {
 
 impl Place {
     /// Every place.
-    pub const ALL: &'static [Place] =
-        &[
+    pub const ALL: &'static [Place] = &[
         Place::Dressings,
         Place::Card,
         Place::Orders,
