@@ -21,6 +21,7 @@ mod run;
 #[cfg(test)]
 mod sample;
 mod state;
+pub mod times;
 mod view;
 
 pub use aside::Aside;
