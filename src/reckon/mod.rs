@@ -9,6 +9,8 @@ pub mod chance;
 pub mod curve;
 pub mod cuts;
 pub mod gauge;
+pub mod learning;
+pub mod own_times;
 pub mod profile;
 pub mod proportion;
 pub mod solids;
