@@ -55,8 +55,8 @@ pub fn passing(start: u64, wanted: u64, reject: f64) -> Option<(f64, f64)> {
 }
 
 /// The least number to start so that `wanted` or more pass with this confidence, each being rejected with the
-/// probability `reject`. `None` where the confidence is not between 0 and 1, where none ever passes, or where more than
-/// nine thousand million million would have to be started.
+/// probability `reject`. `None` where the confidence is not between 0 and 1 (or 1 where none is rejected), where none ever
+/// passes, or where more than nine thousand million million would have to be started.
 ///
 /// ```
 /// use herl::reckon::allowance::to_start;
@@ -64,7 +64,8 @@ pub fn passing(start: u64, wanted: u64, reject: f64) -> Option<(f64, f64)> {
 /// assert_eq!(to_start(36, 0.05, 0.99).unwrap().start, 42);
 /// ```
 pub fn to_start(wanted: u64, reject: f64, confidence: f64) -> Option<Start> {
-    if !between(confidence) || !(0.0..1.0).contains(&reject) || wanted > MOST_STARTED {
+    let sure = between(confidence) || (confidence == 1.0 && reject == 0.0);
+    if !sure || !(0.0..1.0).contains(&reject) || wanted > MOST_STARTED {
         return None;
     }
     let enough = |start: u64| passing(start, wanted, reject).map(|(_, failing)| kept(failing, confidence));
@@ -200,6 +201,7 @@ mod tests {
     #[test]
     fn the_ends() {
         assert_eq!(to_start(36, 0.0, 0.99), Some(Start { start: 36, probability: 1.0 }));
+        assert_eq!(to_start(36, 0.0, 1.0).unwrap().start, 36);
         assert_eq!(to_start(0, 0.5, 0.99), Some(Start { start: 0, probability: 1.0 }));
         for (reject, confidence) in [(1.0, 0.9), (-0.1, 0.9), (0.1, 0.0), (0.1, 1.0), (f64::NAN, 0.5), (0.5, f64::NAN)] {
             assert_eq!(to_start(36, reject, confidence), None);

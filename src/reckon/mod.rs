@@ -9,6 +9,7 @@ pub mod chance;
 pub mod curve;
 pub mod cuts;
 pub mod gauge;
+pub mod inventory;
 pub mod learning;
 pub mod own_times;
 pub mod profile;

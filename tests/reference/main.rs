@@ -4,6 +4,7 @@
 
 mod allowance;
 mod gauge;
+mod inventory;
 mod learning;
 mod proportion;
 mod published;
