@@ -19,6 +19,7 @@ mod ledger;
 mod properties;
 mod proportions;
 mod reckon_cli;
+mod reckon_counts;
 mod screens;
 mod support;
 mod vice_screen;
