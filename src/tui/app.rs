@@ -305,6 +305,7 @@ impl App {
             (Screen::Dressings, Deed::Why) => self.over.extend(self.dressings.why(&self.desk, paint).map(Box::new).map(Over::Why)),
             (Screen::Orders, Deed::Why) => self.over.extend(self.orders.why().map(Box::new).map(Over::Why)),
             (Screen::Vice, Deed::Why) => self.over.extend(self.vice.why(self.now).map(Box::new).map(Over::Why)),
+            (Screen::Vice, Deed::WhyTime) => self.over.extend(self.vice.why_time(self.now).map(Box::new).map(Over::Why)),
             (Screen::Vice, Deed::Differs) => {
                 let text = self.vice.differs();
                 if !text.is_empty() {

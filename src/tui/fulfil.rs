@@ -5,8 +5,9 @@ use super::Desk;
 use super::queue::{Command, Happened, Whole};
 use super::screens::vice::Waiting;
 use crate::bench;
-use crate::ledger::{Error, Ledger, RunId};
-use crate::vice::{Did, Event};
+use crate::ledger::{Error, Ledger, NewRun, RunId, RunRow};
+use crate::vice::times::{self, Earlier};
+use crate::vice::{Did, Event, Run};
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -34,7 +35,7 @@ impl Fulfil {
                 return None;
             }
             Command::Runs => self.runs(),
-            Command::Begin(run) => self.writing().and_then(|ledger| ledger.begin_run(&run)).and_then(|id| self.taken_up(id)),
+            Command::Begin(run) => self.begin(*run),
             Command::TakeUp(run) => self.taken_up(run),
             Command::Book(run, event) => self.book(run, event),
         };
@@ -56,6 +57,18 @@ impl Fulfil {
             Some(ledger) => read(ledger),
             None => Ledger::open_reading(&self.bench)?.as_ref().map_or_else(|| Ok(Happened::Runs(Vec::new(), None)), read),
         }
+    }
+
+    /// Begins a run with what was learnt from earlier ones of its dressing.
+    fn begin(&mut self, mut run: NewRun) -> Result<Happened, Error> {
+        let ledger = self.writing()?;
+        // A run that cannot be read teaches nothing, and hides no other.
+        let earlier: Vec<(RunRow, Run)> =
+            ledger.runs_of(&run.dressing)?.into_iter().filter_map(|row| Some((ledger.state(row.id).ok()?, row))).map(|(state, row)| (row, state)).collect();
+        let earlier: Vec<Earlier<'_>> = earlier.iter().map(|(row, run)| Earlier { size: &row.begun.size, variant: row.begun.variant.as_ref(), run }).collect();
+        run.begun.own = times::history(&earlier, &run.size, run.variant.as_ref());
+        let id = ledger.begin_run(&run)?;
+        self.taken_up(id)
     }
 
     fn taken_up(&mut self, run: RunId) -> Result<Happened, Error> {

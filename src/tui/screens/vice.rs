@@ -206,6 +206,11 @@ impl Vice {
         self.at_hand.as_ref()?.why(now)
     }
 
+    /// Why the run in hand is expected to take as long as it is.
+    pub fn why_time(&self, now: Now) -> Option<Why> {
+        self.at_hand.as_ref()?.why_time(now)
+    }
+
     /// What has changed in the dressing's file since the run in hand was begun.
     pub fn differs(&self) -> Vec<Text> {
         self.at_hand.as_ref().map(AtHand::differs).unwrap_or_default()

@@ -1,6 +1,7 @@
 //! The run in the vice: what a key means in each part of it, and which page shows it.
 
 use super::drawn::{Drawn, Today};
+use super::tying::time;
 use super::{done, head, listed, tray, tying};
 use crate::dressing::Way;
 use crate::ledger::RunRow;
@@ -10,11 +11,13 @@ use crate::tui::queue::{Command, Now};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::page::{Scroll, Text, Tone};
 use crate::tui::widgets::why::{Subject, Why};
+use crate::vice::times::{self, Estimate};
 use crate::vice::{Depth, Did, Event, Kind, Part, Press, Run, State, View};
 use crate::why::Fig;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::ops::Range;
+use std::rc::Rc;
 
 /// A run in the vice.
 pub(super) struct AtHand {
@@ -189,6 +192,7 @@ impl AtHand {
             Deed::Questions => !self.run.questions().is_empty(),
             Deed::Differs => !matches!(self.today, Today::Same),
             Deed::Why => self.figure().is_some(),
+            Deed::WhyTime => part == Part::Tying,
             Deed::Vice => false,
             _ => true,
         }
@@ -247,8 +251,22 @@ impl AtHand {
     }
 
     /// How long the flies that are left take, in words.
-    pub(super) fn more(&self) -> Option<String> {
-        None
+    pub(super) fn more(&self, now: Now, clock: bool) -> Option<String> {
+        let estimate = self.estimate(now)?;
+        let ms = |ms: u64| i64::try_from(ms).unwrap_or(i64::MAX);
+        let at = |left: u64| now.clock(now.utc_ms.saturating_add(ms(left)));
+        let until = if clock && self.open { format!(", till {} to {}", at(estimate.low_ms), at(estimate.high_ms)) } else { String::new() };
+        Some(format!("{} to {} more{until}", time(estimate.low_ms), time(estimate.high_ms)))
+    }
+
+    fn estimate(&self, now: Now) -> Option<Estimate> {
+        times::estimate(&self.run, self.ran(now)).filter(|_| self.run.part() == Part::Tying)
+    }
+
+    /// Why the run is expected to take as long as it is.
+    pub(super) fn why_time(&self, now: Now) -> Option<Why> {
+        let Estimate { sheet, high, .. } = self.estimate(now)?;
+        Some(Why::new(Subject::Sheet(Rc::new(sheet)), high))
     }
 
     /// Milliseconds until the screen shows another time; `None` while no time runs.
@@ -333,7 +351,7 @@ impl AtHand {
     pub(super) fn draw(&self, buf: &mut Buffer, area: Rect, desk: &Desk, now: Now, paint: Paint<'_>) {
         crate::tui::ink::fill(buf, area, paint.styles.plain);
         let view = self.view(now);
-        let used = head::draw(self, &view, buf, area, paint);
+        let used = head::draw(self, &view, buf, area, now, paint);
         let body = Rect { y: area.y + used, height: area.height - used, ..area };
         match view.part {
             Part::LayingOut | Part::Finishing => listed::draw(self, &view, buf, body, now, paint),
