@@ -17,5 +17,6 @@ mod proportions;
 mod reckon_cli;
 mod screens;
 mod support;
+mod vice_forms;
 mod vice_screen;
 mod ways;

@@ -14,7 +14,14 @@
 //!
 //! A key becomes an event, the event a command; the state moves on only when the answer says that it is booked.
 
+pub mod booking;
+pub mod change;
+mod forms;
 pub mod how_many;
+pub mod looking_over;
+pub mod measuring;
+pub mod put_aside;
+pub mod questions;
 mod tying;
 mod waiting;
 mod words;
