@@ -103,10 +103,7 @@ impl App {
                 self.size = (columns, rows);
                 Vec::new()
             }
-            Happened::Pasted(text) => {
-                self.type_in(&text);
-                Vec::new()
-            }
+            Happened::Pasted(text) => self.type_in(&text),
             Happened::Pressed(key) => self.press(key),
             Happened::Due => Vec::new(),
             Happened::Read(whole) => {
@@ -172,10 +169,7 @@ impl App {
         match (self.look.keys.deed(key, place), key) {
             (Some(Deed::Leave | Deed::LeaveAtOnce), _) => self.leave(),
             (Some(deed), _) => self.act(deed),
-            (None, Key::Char(letter)) => {
-                self.type_in(letter.encode_utf8(&mut [0; 4]));
-                Vec::new()
-            }
+            (None, Key::Char(letter)) => self.type_in(letter.encode_utf8(&mut [0; 4])),
             (None, _) => Vec::new(),
         }
     }
@@ -186,11 +180,11 @@ impl App {
         self.vice.close(self.now).into_iter().chain([Command::Leave]).collect()
     }
 
-    fn type_in(&mut self, text: &str) {
+    fn type_in(&mut self, text: &str) -> Vec<Command> {
         match self.over.last_mut() {
             Some(Over::HowMany(asking)) => asking.type_in(text),
             Some(_) => {}
-            None if self.screen == Screen::Vice => self.vice.type_in(text),
+            None if self.screen == Screen::Vice => return self.vice.type_in(text, self.now),
             None if self.typing => {
                 if let Some(list) = self.list() {
                     list.type_in(text);
@@ -198,6 +192,7 @@ impl App {
             }
             None => {}
         }
+        Vec::new()
     }
 
     fn show_vice(&mut self) {

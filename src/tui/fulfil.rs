@@ -2,7 +2,7 @@
 //! answers with what became of it. An answer comes only when the ledger is safe on the disk.
 
 use super::Desk;
-use super::queue::{Command, Happened, Whole};
+use super::queue::{Agree, Command, Happened, Whole};
 use super::screens::vice::Waiting;
 use crate::bench;
 use crate::ledger::{Error, Ledger, NewRun, RunId, RunRow};
@@ -30,6 +30,7 @@ impl Fulfil {
         let done = match command {
             Command::Leave | Command::Ring => return None,
             Command::Reread => return Some(self.read_anew()),
+            Command::Agree(agree) => self.agree(*agree),
             Command::LetGo => {
                 self.let_go();
                 return None;
@@ -87,6 +88,11 @@ impl Fulfil {
     fn read_anew(&self) -> Happened {
         let loaded = bench::load(&self.bench);
         Happened::Read(Whole(Arc::new(Desk::of(loaded.bench, &loaded.findings, None))))
+    }
+
+    fn agree(&mut self, agree: Agree) -> Result<Happened, Error> {
+        let Agree { run, event, measured: _ } = agree;
+        self.book(run.id, event)
     }
 
     fn let_go(&mut self) {

@@ -22,5 +22,6 @@ mod reckon_cli;
 mod reckon_counts;
 mod screens;
 mod support;
+mod vice_forms;
 mod vice_screen;
 mod ways;

@@ -77,7 +77,7 @@ pub(crate) fn text(buf: &Buffer) -> String {
 }
 
 /// The styles as a second picture, one letter a style, and what each letter stands for.
-fn styles(buf: &Buffer) -> String {
+pub(crate) fn styles(buf: &Buffer) -> String {
     let style = |cell: &Cell| format!("{:?} on {:?} {:?}", cell.fg, cell.bg, cell.modifier).replace("Modifier", "").replace("NONE", "");
     let mut known: Vec<String> = Vec::new();
     let mut picture = String::new();

@@ -1,25 +1,23 @@
 //! A run that is done, in a few words, and the fly as it is.
 
 use super::at_hand::AtHand;
-use super::tying::{foot, halves, time};
+use super::tying::{halves, time};
 use super::{head, words};
 use crate::card::figure::View as From;
 use crate::card::form::DONE;
 use crate::tui::Desk;
-use crate::tui::queue::Now;
 use crate::tui::screens::fly::Fly;
 use crate::tui::widgets::Paint;
 use crate::vice::{Part, View};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
-pub(super) fn draw(at_hand: &AtHand, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, _now: Now, paint: Paint<'_>) {
+pub(super) fn draw(at_hand: &AtHand, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, paint: Paint<'_>) {
     let card = at_hand.fly.card();
     let (left, drawing) = halves(area, card.is_some());
     if let Some(card) = card {
         Fly { card, view: From::Side, done: DONE, chosen: &[], next: &[], frame: at_hand.fly.frame() }.draw(buf, drawing, desk, paint);
     }
-    let left = foot(at_hand, view, buf, left, paint);
     let text = match view.part {
         Part::Done => {
             let ms = at_hand.run.run_ms();
