@@ -5,7 +5,7 @@ use crate::diagnostic::{At, Told};
 use crate::measure::Fraction;
 
 /// One step.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Step {
     /// Where it was told.
     pub at: At,
@@ -34,7 +34,7 @@ pub enum When {
 }
 
 /// An act of a step.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Act {
     /// Silk laid from one place to another.
     Silk {
