@@ -11,7 +11,7 @@ use super::{Bench, edit};
 use crate::card::{self, Card, fill};
 use crate::diagnostic::{At, Diagnostic, Key, Told, near_or_all};
 use crate::dressing::anew::{self, End, NEAR};
-use crate::dressing::{Clip, Dressing, Length, Part, Place, Size};
+use crate::dressing::{Clip, Dressing, Length, Part, Place, Size, Way};
 use crate::measure::{Words, words};
 use crate::why::{Fig, Geometry, Origin};
 use std::collections::HashSet;
@@ -382,21 +382,30 @@ impl<'b> Sitting<'b> {
             .map(|change| {
                 let Change { key, place, old, new, besides, .. } = change;
                 let (was, is) = (mm(before, key), mm(after, key));
-                format!("{key}{place}: {old} -> {new} ({was:.1} mm -> {is:.1} mm on a {}{variant}){besides}", self.size.value)
+                format!("{key}{place}: {old} -> {new} ({was:.1} mm -> {is:.1} mm on {}{variant}){besides}", with_article(&self.size.value))
             })
             .collect();
         let sheet = &after.card.sheet;
         let changed: HashSet<Fig> = changes.iter().flat_map(|change| [&change.key, &change.own]).filter_map(|key| sheet.find(key)).collect();
         for (fig, key, row) in sheet.rows() {
             let watched = is_of(&after.card, key, LENGTHS) || is_of(&after.card, key, PLACES);
-            let Some(was) = before.mm(key).filter(|was| watched && !changed.contains(&fig) && (was - row.value).abs() > SAME) else { continue };
+            let told = changes.iter().any(|change| change.key == key);
+            let Some(was) = before.mm(key).filter(|was| watched && !told && (was - row.value).abs() > SAME) else { continue };
             if !leans_on(sheet, fig, &changed) {
                 return Err(format!("{key} would change too, from {was:.2} mm to {:.2} mm", row.value));
             }
-            said.push(format!("{key} hangs on it: {was:.1} mm -> {:.1} mm", row.value));
+            let how = if changed.contains(&fig) { "changes with it" } else { "hangs on it" };
+            said.push(format!("{key} {how}: {was:.1} mm -> {:.1} mm", row.value));
         }
         Ok(said.iter().map(|line| Words::new(line).as_str().to_owned()).collect())
     }
+}
+
+/// `a 14`, `an 8`.
+fn with_article(size: &Size) -> String {
+    let text = size.text();
+    let vowel = ["8", "11", "18"].iter().any(|figure| text.starts_with(figure));
+    format!("{} {text}", if vowel { "an" } else { "a" })
 }
 
 /// Whether two lengths are one as they are measured.
@@ -471,14 +480,15 @@ fn rule_of(part: &Part, field: &str) -> Result<Rule, Diagnostic> {
     };
     found.ok_or_else(|| {
         let spans = fields.over.is_some() || fields.under.is_some() || fields.to.is_some();
+        let flat = fields.way.as_ref().is_some_and(|way| matches!(way.value, Way::Slip | Way::Strip | Way::Sheet));
         let (why, right) = match field {
             "length" if spans => (
                 "is the way from one place to another, and no rule of its own",
-                "change `from:` and `to:` (or those of the part it goes over), or give it a `length:`".to_owned(),
+                format!("change `from:` and `to:` yourself, or those of the part it goes over{}", if flat { "; or give it a `length:`" } else { "" }),
             ),
             _ if LENGTHS.contains(&field) => (
                 "is not said by the dressing: it comes from the material, or from other figures",
-                format!("write `{field}:` into the part, or change the material in materials.yaml"),
+                format!("write `{field}:` into the part yourself, or change the material in materials.yaml"),
             ),
             _ => ("is no length that a part says", "a length of the card, such as `tail.length` or `hackle.fibre`".to_owned()),
         };

@@ -16,6 +16,7 @@ mod ledger;
 mod properties;
 mod proportions;
 mod reckon_cli;
+mod revise;
 mod screens;
 mod support;
 mod vice_screen;
