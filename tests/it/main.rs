@@ -20,6 +20,7 @@ mod properties;
 mod proportions;
 mod reckon_cli;
 mod reckon_counts;
+mod revise;
 mod screens;
 mod support;
 mod vice_forms;
