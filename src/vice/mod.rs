@@ -15,6 +15,7 @@ mod in_hand;
 mod measured;
 mod outline;
 mod part;
+pub mod report;
 mod run;
 #[cfg(test)]
 mod sample;
