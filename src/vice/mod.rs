@@ -17,6 +17,7 @@ mod measured;
 mod outline;
 mod part;
 mod prepare;
+pub mod report;
 mod run;
 #[cfg(test)]
 mod sample;
