@@ -129,8 +129,13 @@ impl App {
             }
             Happened::Booked(run, event) => {
                 let follows = self.vice.booked(run, &event, now);
+                let agreed = matches!(event.did, crate::vice::Did::Agreed { .. });
                 // Whoever leaves does not look at the runs again.
-                if self.leaving { Vec::new() } else { follows }
+                match (self.leaving, agreed) {
+                    (true, _) => Vec::new(),
+                    (false, true) => [Command::Reread].into_iter().chain(follows).collect(),
+                    (false, false) => follows,
+                }
             }
             Happened::Failed { what, stale } => {
                 self.failed = Some(what);

@@ -5,7 +5,9 @@ use super::Desk;
 use super::queue::{Agree, Command, Happened, Whole};
 use super::screens::vice::Waiting;
 use crate::bench;
+use crate::bench::revise::{Measured, revise};
 use crate::ledger::{Error, Ledger, NewRun, RunId, RunRow};
+use crate::measure::words::fold;
 use crate::vice::times::{self, Earlier};
 use crate::vice::{Did, Event, Run};
 use std::path::PathBuf;
@@ -91,7 +93,30 @@ impl Fulfil {
     }
 
     fn agree(&mut self, agree: Agree) -> Result<Happened, Error> {
-        let Agree { run, event, measured: _ } = agree;
+        let Agree { run, mut event, measured } = agree;
+        let begun = &run.begun;
+        let refused = |what: String| Error::Unfit { what };
+        if !measured.is_empty() {
+            let bench = bench::load(&self.bench).bench;
+            let name = fold(begun.dressing.as_str());
+            let dressing =
+                bench.dressings.get(&name).ok_or_else(|| refused(format!("the dressing {} is not on the bench, or cannot be read", begun.dressing)))?;
+            let size = dressing.sizes.iter().find(|size| size.value.text() == begun.size.as_str());
+            let size = size.ok_or_else(|| refused(format!("{} is no size of {} any more", begun.size, begun.dressing)))?.value.clone();
+            let variant = begun.variant.as_ref().map(|variant| variant.as_str().to_owned());
+            let one = |(key, was_mm, is_mm): (String, f64, f64)| Measured { key, size: size.clone(), variant: variant.clone(), was_mm, is_mm };
+            let measured: Vec<Measured> = measured.into_iter().map(one).collect();
+            let noted = day(event.at);
+            // The ledger is open, so the bench is this program's alone; what cannot be written is told, and the sample waits.
+            let revised = revise(&bench, dressing, &measured, &noted).map_err(|faults| {
+                let told = faults.iter().map(|fault| match &fault.right {
+                    Some(right) => format!("{}; right: {right}", fault.what),
+                    None => fault.what.clone(),
+                });
+                refused(told.collect::<Vec<_>>().join("; "))
+            })?;
+            event.did = Did::Agreed { revision: revised.revision };
+        }
         self.book(run.id, event)
     }
 
@@ -107,4 +132,9 @@ impl Fulfil {
         };
         Ok(self.ledger.insert(ledger))
     }
+}
+
+/// The day of a time, as ISO 8601 writes it; in UTC, for a remark in a file has no zone.
+fn day(at: i64) -> String {
+    jiff::Timestamp::from_millisecond(at).map(|at| jiff::tz::Offset::UTC.to_datetime(at).date().to_string()).unwrap_or_default()
 }

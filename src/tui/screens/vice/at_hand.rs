@@ -17,6 +17,7 @@ use crate::tui::queue::{Agree, Command, Now};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::page::{Scroll, Text, Tone};
 use crate::tui::widgets::why::{Subject, Why};
+use crate::vice::report::report;
 use crate::vice::times::{self, Estimate};
 use crate::vice::{Depth, Did, Event, Kind, Part, Press, Run, State, View, Wanted};
 use crate::why::Fig;
@@ -410,7 +411,7 @@ impl AtHand {
             Deed::NoteChange => self.open && self.run.begun().whole,
             Deed::Questions => !self.run.questions().is_empty(),
             Deed::Differs => !matches!(self.today, Today::Same),
-            Deed::Why => self.figure().is_some(),
+            Deed::Why => part == Part::Done || self.figure().is_some(),
             Deed::WhyTime => part == Part::Tying,
             Deed::Vice => false,
             _ => true,
@@ -419,6 +420,11 @@ impl AtHand {
 
     /// Why the figure of what is in hand is what it is.
     pub(super) fn why(&self, _now: Now) -> Option<Why> {
+        if self.run.part() == Part::Done {
+            let report = report(&self.run);
+            let fig = report.passed_at_once.map(|passed| passed.share).or(report.fly.map(|fly| fly.mean))?;
+            return Some(Why::new(Subject::Run(Rc::new(report.sheet)), fig));
+        }
         Some(Why::new(Subject::Card(self.fly.card()?.clone()), self.figure()?))
     }
 
