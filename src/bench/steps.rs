@@ -16,12 +16,18 @@ const ACTS: &[&str] = &["silk", "thread", "tie-in", "wind", "fold", "stand", "cl
 const FIGURES: &[&str] = &[
     "count",
     "length",
+    "length.low",
+    "length.high",
     "fibre",
+    "fibre.low",
+    "fibre.high",
     "thick",
     "thick-start",
     "thick-end",
     "width",
     "turns",
+    "turns-behind",
+    "turns-before",
     "strands",
     "wound",
     "volume",
@@ -42,6 +48,7 @@ const FIGURES: &[&str] = &[
     "loop",
 ];
 /// Figures of the hook that a step's text may show.
+const SILK_FIGURES: &[&str] = &["amount", "from", "to", "finish-turns"];
 const HOOK_FIGURES: &[&str] = &["gap", "shank", "hook-wire", "overall", "eye", "barb", "point", "bend", "mass"];
 
 /// Reads one step.
@@ -183,12 +190,18 @@ fn figures(text: &Told<String>, ground: &Ground<'_>, faults: &Faults) {
 }
 
 fn figure(inner: &str, parts: &[&str]) -> Result<(), (String, String)> {
-    let Some((part, field)) = inner.rsplit_once('.') else {
+    let Some((part, field)) = inner.split_once('.') else {
         return Err((format!("\"{{{inner}}}\" is not a figure of a part"), "a part and a figure with a point between, such as `{tail.count}`".to_owned()));
     };
     let (part, field) = (fold(part), fold(field));
+    // Of several beds of silk each has a number: `{silk.from.2}`.
+    let is_silk = matches!(part.as_str(), "silk" | "head-silk") && !parts.contains(&part.as_str());
+    let numberless = || field.trim_end_matches(|c: char| c.is_ascii_digit()).trim_end_matches('.').to_owned();
+    let field = if is_silk { numberless() } else { field };
     let known = if part == "hook" {
         HOOK_FIGURES
+    } else if is_silk {
+        SILK_FIGURES
     } else if parts.contains(&part.as_str()) {
         FIGURES
     } else {

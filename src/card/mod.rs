@@ -16,6 +16,7 @@ mod profile;
 mod silk;
 pub mod text;
 mod usual;
+mod usual_words;
 mod work;
 mod worker;
 

@@ -20,10 +20,16 @@ pub fn work(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, chart
     run(worker, silk, variant)
 }
 
-/// The usual steps of a dressing at one of its sizes; `None` where it cannot be worked.
+/// The usual steps of a dressing at one of its sizes, with their words; `None` where it cannot be worked.
 pub(super) fn usual_steps(dressing: &Dressing, size: &Told<Size>, shelf: &Shelf) -> Option<Vec<Step>> {
+    let card = work(dressing, size, None, None, shelf).ok()?;
     let (mut worker, ..) = set_up(dressing, size, None, None, shelf).ok()?;
-    Some(usual::steps(&mut worker))
+    let mut steps = usual::steps(&mut worker);
+    let words = text::usual(&steps, &worker.parts, &card.sheet);
+    for (step, words) in steps.iter_mut().zip(words) {
+        step.text = words.map(|words| Told::new(words, step.at.clone()));
+    }
+    Some(steps)
 }
 
 /// A worker with everything laid out, the silk, and the variant's name as written.
