@@ -6,6 +6,7 @@ use crate::card;
 use crate::diagnostic::Diagnostic;
 use crate::dressing::Dressing;
 use crate::plan;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Works every card of the bench, each variant at each size, and plans every order; gives what stands against them.
 /// A dressing with no worse fault than a key too many is worked too, so that all its faults are told in one go.
@@ -30,19 +31,35 @@ pub fn check(bench: &Bench) -> Vec<Diagnostic> {
     found
 }
 
-/// Does the same to each, shared out over the machine's processors; answers stay in order.
+/// Does the same to each, shared out over the machine's processors in small lots, so that none waits long for another;
+/// answers stay in order.
 pub(super) fn shared_out<T: Sync, R: Send>(all: &[T], each: impl Fn(&T) -> R + Sync) -> Vec<R> {
     let hands = std::thread::available_parallelism().map_or(1, usize::from).min(all.len().div_ceil(8)).max(1);
     if hands == 1 {
         return all.iter().map(each).collect();
     }
-    let each = &each;
+    let lots: Vec<&[T]> = all.chunks(all.len().div_ceil(hands * 16).max(1)).collect();
+    let (each, next) = (&each, &AtomicUsize::new(0));
+    let lot = |share: &[T]| share.iter().map(each).collect::<Vec<R>>();
+    let mut done: Vec<Option<Vec<R>>> = lots.iter().map(|_| None).collect();
     std::thread::scope(|scope| {
-        let shares: Vec<_> = all.chunks(all.len().div_ceil(hands)).map(|share| scope.spawn(move || share.iter().map(each).collect::<Vec<R>>())).collect();
-        // A share that came to grief is done again here, where its grief is seen.
-        let joined = shares.into_iter().zip(all.chunks(all.len().div_ceil(hands)));
-        joined.flat_map(|(share, again)| share.join().unwrap_or_else(|_| again.iter().map(each).collect())).collect()
-    })
+        let take = || {
+            let mut mine = Vec::new();
+            while let Some((nth, share)) = Some(next.fetch_add(1, Ordering::Relaxed)).and_then(|nth| Some((nth, *lots.get(nth)?))) {
+                mine.push((nth, lot(share)));
+            }
+            mine
+        };
+        let others: Vec<_> = (1..hands).map(|_| scope.spawn(take)).collect();
+        let own = take();
+        // What came to grief elsewhere is done again below, where its grief is seen.
+        for (nth, share) in own.into_iter().chain(others.into_iter().flat_map(|other| other.join().unwrap_or_default())) {
+            if let Some(place) = done.get_mut(nth) {
+                *place = Some(share);
+            }
+        }
+    });
+    lots.iter().zip(done).flat_map(|(share, done)| done.unwrap_or_else(|| lot(share))).collect()
 }
 
 fn of_dressing(bench: &Bench, dressing: &Dressing) -> Vec<Diagnostic> {

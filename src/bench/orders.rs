@@ -174,8 +174,8 @@ fn instead(value: &Value<'_>, dressing: Option<&Dressing>, shelves: &Shelves<'_>
 fn uses(dressing: &Dressing, material: &str) -> bool {
     let changed = dressing.at_size.iter().chain(dressing.variants.values().flat_map(|variant| &variant.at_size)).flat_map(|change| &change.parts);
     let replaced = dressing.variants.values().flat_map(|variant| &variant.replace);
-    let added = dressing.variants.values().flat_map(|variant| &variant.add).map(|(part, _)| &part.fields);
-    let fields = dressing.parts.iter().map(|part| &part.fields).chain(changed.chain(replaced).map(|(_, fields)| fields)).chain(added);
+    let added = dressing.variants.values().flat_map(|variant| &variant.add).map(|(part, _)| &*part.fields);
+    let fields = dressing.parts.iter().map(|part| &*part.fields).chain(changed.chain(replaced).map(|(_, fields)| fields)).chain(added);
     let silks = dressing.silks.iter().map(|silk| &silk.of).chain(dressing.variants.values().filter_map(|variant| variant.silk.as_ref()));
     fields.flat_map(PartFields::materials).chain(silks).any(|of| of.value == material)
 }

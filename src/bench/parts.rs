@@ -80,7 +80,7 @@ pub(crate) fn declared(value: &Value<'_>, ground: &Ground<'_>, also: impl FnOnce
     }
     ways::together(&fields, r.faults);
     r.end();
-    Some(Part { name: self::name(&name?).ok()?, fields })
+    Some(Part { name: self::name(&name?).ok()?, fields: fields.into() })
 }
 
 /// Reads what is said of a part.
