@@ -4,7 +4,7 @@ use super::Faults;
 use super::parts::{Ground, place_in, refer};
 use super::reader::Reader;
 use super::value::{Bounds, Value};
-use crate::diagnostic::{Diagnostic, Told, did_you_mean};
+use crate::diagnostic::{Diagnostic, Told, did_you_mean, near_or_all};
 use crate::dressing::{Act, Bed, Step, When};
 use crate::measure::words::fold;
 use crate::measure::{Fault, Fraction, Unit};
@@ -205,13 +205,13 @@ fn figure(inner: &str, parts: &[&str]) -> Result<(), (String, String)> {
     } else if parts.contains(&part.as_str()) {
         FIGURES
     } else {
-        let right = did_you_mean(&part, parts.iter().copied()).unwrap_or_else(|| format!("one of: {}", parts.join(", ")));
+        let right = near_or_all(&part, parts.iter().copied(), "this dressing has no parts");
         return Err((format!("\"{part}\" is not a part of this dressing"), right));
     };
     if known.contains(&field.as_str()) {
         return Ok(());
     }
-    let right = did_you_mean(&field, known.iter().copied()).unwrap_or_else(|| format!("one of: {}", known.join(", ")));
+    let right = near_or_all(&field, known.iter().copied(), "leave it out");
     Err((format!("\"{field}\" is not a figure of {part}"), right))
 }
 

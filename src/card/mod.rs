@@ -20,6 +20,7 @@ mod usual_words;
 mod work;
 mod worker;
 
+pub use hook::faults as hook_faults;
 pub use hook::one as hook_figure;
 pub use origin::from as place;
 use work::elsewhere;

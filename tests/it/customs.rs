@@ -110,6 +110,16 @@ fn usual_steps_tell_the_figures_of_the_card_and_leave_out_what_is_open() {
     assert!(open.steps.iter().all(|step| !step.text.contains("open)") && !step.text.contains('{')), "{:?}", open.steps);
 }
 
+#[test]
+fn a_pair_by_custom_is_one_pair_of_two_feathers() {
+    for kind in ["winged wet", "upwinged dry"] {
+        let dir = lay(&book(kind, &[("wing", "dun cock")]).replace("of: dun cock", "of: dun cock\n    as: pair"));
+        let card = cards(&load(dir.path())).remove(0);
+        assert_eq!((value(&card, "wing.count"), value(&card, "wing.amount")), (1.0, 2.0), "{kind}");
+        assert!(card.steps.iter().any(|step| step.text.starts_with("Tie in the wing, ") && step.text.contains(" long")), "{:?}", card.steps);
+    }
+}
+
 fn cards_of(kind: &str) -> Vec<Card> {
     cards(&load(lay(&book(kind, DUN)).path()))
 }
@@ -253,13 +263,16 @@ fn filling_in_keeps_comments_quotes_line_ends_and_a_byte_order_mark() {
     let done = edit::fill(&bench, &bench.dressings["book fly"]).unwrap();
     let after = fs::read_to_string(dir.path().join("dressings/book.yaml")).unwrap();
     assert!(after.starts_with(text.split("    # left").next().unwrap()), "{after}");
-    assert!(after.contains("of: \"dun cock\"  # or badger\r\n    as: bunch\r\n"), "{after}");
-    assert!(after.contains("\r\n      of: grey fur\r\n      as: dubbed\r\n"), "{after}");
+    // What is written reads as the dresser's own word from now on; the remark keeps whose rule it was.
+    assert!(after.contains("of: \"dun cock\"  # or badger\r\n    as: bunch  # custom of any fly (common practice, no source)\r\n"), "{after}");
+    assert!(after.contains("    time: 25 s  # usual time, from memory\r\n") && after.contains("steps:  # usual order, no source\r\n"), "{after}");
+    assert!(done.lines.iter().all(|line| !line.text.contains(" # ")), "the remark is told beside the line");
+    assert!(after.contains("\r\n      of: grey fur\r\n      as: dubbed  # "), "{after}");
     assert!(!after.replace("\r\n", "").contains(['\r', '\n']), "every line ends as the file's lines do");
     assert!(!after.ends_with('\n'), "no line end is put where there was none");
     let lines: Vec<&str> = after.lines().collect();
     for line in &done.lines {
-        assert_eq!(lines[line.line - 1].trim_start(), line.text, "the numbers told are those of the file");
+        assert_eq!(lines[line.line - 1].trim_start().split("  # ").next(), Some(line.text.as_str()), "the numbers told are those of the file");
     }
     assert_eq!(lines.len(), text.lines().count() + done.lines.len());
     assert!(still_stand(text, &after));
