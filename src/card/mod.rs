@@ -34,6 +34,7 @@ pub(crate) mod sample;
 
 use crate::diagnostic::Diagnostic;
 use crate::dressing::{Base, EyeTurn, HookShape, Laid, Per, Rides, Shape, Size, Way, When};
+use crate::measure::Shown;
 use crate::why::{Fig, Geometry};
 
 /// A dressing worked out for one hook size and variant.
@@ -53,6 +54,8 @@ pub struct Card {
     pub variant: Option<String>,
     /// The chart's name as written.
     pub chart: String,
+    /// How its figures are shown.
+    pub shown: Shown,
     /// The hook.
     pub hook: Hook,
     /// The tying silk's material (folded).

@@ -5,7 +5,7 @@ use super::worker::Worker;
 use super::{WorkedPart, WorkedStep};
 use crate::diagnostic::{Diagnostic, Told, did_you_mean};
 use crate::dressing::{Part, Step};
-use crate::measure::{Unit, Words};
+use crate::measure::{Lengths, Unit, Words};
 use crate::why::{Geometry, Row, Standing};
 use std::rc::Rc;
 
@@ -62,7 +62,7 @@ fn fill(w: &mut Worker<'_>, told: &Told<String>) -> String {
         };
         let key = after.get(1..close).unwrap_or_default().trim();
         match w.sheet.find(key) {
-            Some(fig) => text.push_str(&shown(w.sheet.at(fig))),
+            Some(fig) => text.push_str(&in_words(w.sheet.at(fig), w.shelf.terms.shown.lengths)),
             // What is open is told so; the card's advice says what would mend it.
             None if w.open.iter().any(|part| key.rsplit_once('.').is_some_and(|(of, _)| of == part)) => text.push_str("(open)"),
             // A part that only other variants have is no slip of the pen: the step says that this fly has none.
@@ -100,6 +100,11 @@ pub fn named(key: &str) -> bool {
     let in_between = key.starts_with("profile.") || key.contains(".times") || key.contains(".stated");
     let turn_of_silk = (key.starts_with("silk.") || key.starts_with("head-silk.")) && key.ends_with(|c: char| c.is_ascii_digit());
     !in_between && !turn_of_silk
+}
+
+/// A figure in the words of a step; lengths as the bench shows them.
+fn in_words(row: &Row<f64>, lengths: Lengths) -> String {
+    if row.unit == Unit::Mm { lengths.text(row.value) } else { shown(row) }
 }
 
 /// A figure as a dresser reads it: two decimals of a mm, whole counts bare.

@@ -206,6 +206,7 @@ fn run(mut w: Worker<'_>, silks: Option<Silks>, variant: Option<String>) -> Resu
         size: w.size.clone(),
         variant,
         chart: w.chart.name.value.clone(),
+        shown: w.shelf.terms.shown,
         hook: w.hook,
         silk: silk_name,
         head_silk,

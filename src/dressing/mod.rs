@@ -18,7 +18,7 @@ pub mod step;
 pub mod terms;
 
 pub use change::{Change, SizeRule};
-pub use habits::{Habits, Numbers};
+pub use habits::Habits;
 pub use hook::{EyeTurn, HookChart, HookFigure, HookMeasure, HookShape, Rides, XRule};
 pub use length::{HookLength, Length, Of, Term};
 pub use making::Making;

@@ -26,6 +26,7 @@ fn painted(card: &Card, view: View, done: usize, look: &Look) -> Buffer {
         ascii: look.ascii,
         mirrored: look.mirrored,
         highlight: look.highlight,
+        lengths: Lengths::Mm,
         frame: None,
     };
     painting.render(area, &mut buf);

@@ -59,6 +59,7 @@ impl Fly<'_> {
             ascii: !paint.look.unicode,
             mirrored: paint.look.mirrored,
             highlight: self.chosen.iter().copied().find(|part| card.parts.get(*part).is_some_and(|part| part.length.or(part.fibre).is_some())),
+            lengths: card.shown.lengths,
             frame: self.frame,
         };
         painting.render(area, buf);
