@@ -6,8 +6,13 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use herl::bench;
 use herl::card;
 use herl::plan;
+use mimalloc::MiMalloc;
 use std::hint::black_box;
 use std::path::{Path, PathBuf};
+
+/// As the program has it.
+#[global_allocator]
+static MEMORY: MiMalloc = MiMalloc;
 
 /// The demo bench with a thousand dressings of about 3 kB, each under a name of its own. With `HERL_THOUSAND` it is
 /// written into that folder and left there, for the release binary to be timed by hand.
