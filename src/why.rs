@@ -7,7 +7,9 @@
 
 use crate::diagnostic::At;
 use crate::measure::Unit;
+use foldhash::fast::FixedState;
 use indexmap::IndexMap;
+use indexmap::map::Entry;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
@@ -199,9 +201,10 @@ pub struct Row<V: 'static> {
 /// Figures by key, in the order they were set.
 #[derive(Clone)]
 pub struct Sheet<V: 'static> {
-    rows: IndexMap<String, Row<V>>,
+    /// Hashed alike in every run: nothing here hangs on chance.
+    rows: IndexMap<String, Row<V>, FixedState>,
     /// How many figures in between each stem has had.
-    numbers: HashMap<String, u32>,
+    numbers: HashMap<String, u32, FixedState>,
 }
 
 impl<V: Copy> Default for Sheet<V> {
@@ -213,7 +216,7 @@ impl<V: Copy> Default for Sheet<V> {
 impl<V: Copy> Sheet<V> {
     /// An empty sheet.
     pub fn new() -> Self {
-        Sheet { rows: IndexMap::with_capacity(256), numbers: HashMap::new() }
+        Sheet { rows: IndexMap::with_capacity_and_hasher(256, FixedState::default()), numbers: HashMap::default() }
     }
 
     /// The row; rows are only made by this sheet, so it is there.
@@ -274,8 +277,14 @@ impl<V: Copy> Sheet<V> {
     }
 
     fn put(&mut self, key: &str, row: Row<V>) -> Fig {
-        let key = self.free_key(key);
-        let (index, _) = self.rows.insert_full(key, row);
+        let index = match self.rows.entry(key.to_owned()) {
+            Entry::Vacant(free) => {
+                let index = free.index();
+                free.insert(row);
+                index
+            }
+            Entry::Occupied(_) => self.rows.insert_full(self.free_key(key), row).0,
+        };
         Fig(index as u32)
     }
 

@@ -8,6 +8,7 @@ use super::{Bench, Faults, dressings, locate, syntax};
 use crate::card::{self, Card, fill};
 use crate::diagnostic::{At, Diagnostic, Key};
 use crate::dressing::Dressing;
+use crate::measure::Words;
 use std::fs;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
@@ -37,10 +38,17 @@ pub struct Written {
     pub source: String,
 }
 
-/// Lines to put in at a byte, each with its source.
+/// Lines to put in at a byte.
 pub(super) struct Insert {
     pub(super) byte: usize,
-    pub(super) lines: Vec<(String, String)>,
+    pub(super) lines: Vec<Line>,
+}
+
+/// A line to put in. Read again it is the dresser's own word; a remark behind it keeps whose rule it was.
+pub(super) struct Line {
+    pub(super) text: String,
+    pub(super) source: String,
+    pub(super) remarked: bool,
 }
 
 /// Writes what a dressing leaves out and the custom of its kind says, and the usual steps, into its file.
@@ -157,7 +165,11 @@ pub(super) fn into_part(source: &Source, map: &Map, part: &fill::OfPart) -> Resu
     let Some(Node::Map(keys)) = node(map, &part.at.path) else { return Err(cannot("is not where it was")) };
     let last = keys.iter().rev().find_map(|(key, value)| on_one_line(text, &part.at.key(key).the_key(), value));
     let Some((key_start, indent)) = last else { return Err(cannot("is not written as one key a line")) };
-    let lines = part.lines.iter().map(|line| (format!("{indent}{}: {}", line.key, scalar(&line.text)), line.source.clone())).collect();
+    let lines = part
+        .lines
+        .iter()
+        .map(|line| Line { text: format!("{indent}{}: {}", line.key, scalar(&line.text)), source: line.source.clone(), remarked: true })
+        .collect();
     Ok(Insert { byte: end_of_line(text, key_start), lines })
 }
 
@@ -210,12 +222,13 @@ fn into_steps(source: &Source, map: &Map, steps: &[fill::OfStep]) -> Result<Opti
     let text = &source.text;
     let root = map.iter().find_map(|(key, value)| on_one_line(text, &source.at().key(key).the_key(), value));
     let Some((_, indent)) = root else { return cannot("the file is not written as one key a line") };
-    let mut lines = vec![(format!("{indent}steps:"), "usual order, no source".to_owned())];
+    let mut lines = vec![Line { text: format!("{indent}steps:"), source: "usual order, no source".to_owned(), remarked: true }];
     for step in steps {
         for (nth, (key, value)) in step.iter().enumerate() {
             let dash = if nth == 0 { "- " } else { "  " };
-            let source = if *key == "time" { "usual time, from memory" } else { "usual order, no source" };
-            lines.push((format!("{indent}  {dash}{key}: {}", scalar(value)), source.to_owned()));
+            let of_time = *key == "time";
+            let source = if of_time { "usual time, from memory" } else { "usual order, no source" };
+            lines.push(Line { text: format!("{indent}  {dash}{key}: {}", scalar(value)), source: source.to_owned(), remarked: of_time });
         }
     }
     Ok(Some(Insert { byte: text.len(), lines }))
@@ -299,13 +312,16 @@ pub(super) fn put_in(text: &str, inserts: &[&Insert]) -> (String, Vec<Written>) 
         whole.push_str(text.get(done..insert.byte).unwrap_or_default());
         done = insert.byte;
         let open_end = !whole.is_empty() && !whole.ends_with('\n');
-        for (line, source) in &insert.lines {
+        for line in &insert.lines {
             if open_end {
                 whole.push_str(ending);
             }
             let (number, _) = syntax::line_and_column(&whole, whole.len());
-            written.push(Written { line: number, text: line.trim_start().to_owned(), source: source.clone() });
-            whole.push_str(line);
+            written.push(Written { line: number, text: line.text.trim_start().to_owned(), source: line.source.clone() });
+            whole.push_str(&line.text);
+            if line.remarked && !line.source.is_empty() {
+                whole.push_str(&format!("  # {}", Words::new(&line.source)));
+            }
             if !open_end {
                 whole.push_str(ending);
             }

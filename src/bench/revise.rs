@@ -554,7 +554,12 @@ fn numbered(state: &State, revision: u32, changes: &[Change], noted: &str) -> Re
         |change: &Change| Words::new(&format!("# revision {next}{noted}: {}{} {} -> {}", change.key, change.place, change.old, change.new)).as_str().to_owned();
     let stands = |key: &str| map.get(key).and_then(|value| edit::on_one_line(text, &root.key(key).the_key(), value));
     let put = |text: &str, byte: usize, indent: &str, last: Option<String>| {
-        let lines = changes.iter().map(comment).chain(last).map(|line| (format!("{indent}{line}"), String::new())).collect();
+        let lines = changes
+            .iter()
+            .map(comment)
+            .chain(last)
+            .map(|line| edit::Line { text: format!("{indent}{line}"), source: String::new(), remarked: false })
+            .collect();
         edit::put_in(text, &[&edit::Insert { byte, lines }]).0
     };
     if let Some(value) = map.get("revision") {

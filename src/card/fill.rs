@@ -1,6 +1,6 @@
 //! What the custom and usual habit say of a dressing, as it would be written into its file.
 
-use super::{amount, complete, text, work};
+use super::{amount, complete, work};
 use crate::diagnostic::{At, Diagnostic, Told};
 use crate::dressing::{Act, Bed, Dressing, HookShape, Part, PartFields, Per, Shelf, Size, Step, Turns};
 use crate::measure::words;
@@ -112,7 +112,7 @@ fn of_step(step: &Step) -> OfStep {
             Act::Coat(of) => ("coat", of.value.clone()),
         });
     }
-    keys.push(("do", text::usual(step)));
+    keys.extend(step.text.iter().map(|text| ("do", text.value.clone())));
     if let Some(time) = &step.time {
         let per = match time.value.per {
             Per::Fly => "",

@@ -153,7 +153,23 @@ fn bear_out(card: &Card) -> Result<(), String> {
 
 /// Every row the card points to. Each field is named, so that one that is added cannot be forgotten here.
 fn figs(card: &Card) -> Vec<Fig> {
-    let Card { sheet: _, dressing: _, kind: _, revision: _, size: _, variant: _, chart: _, hook, silk: _, head_silk: _, parts, steps, needs, advice: _ } = card;
+    let Card {
+        sheet: _,
+        dressing: _,
+        kind: _,
+        revision: _,
+        size: _,
+        variant: _,
+        chart: _,
+        shown: _,
+        hook,
+        silk: _,
+        head_silk: _,
+        parts,
+        steps,
+        needs,
+        advice: _,
+    } = card;
     let mut all = Vec::new();
     of_hook(hook, &mut all);
     parts.iter().for_each(|part| of_part(part, &mut all));

@@ -16,9 +16,11 @@ mod profile;
 mod silk;
 pub mod text;
 mod usual;
+mod usual_words;
 mod work;
 mod worker;
 
+pub use hook::faults as hook_faults;
 pub use hook::one as hook_figure;
 pub use origin::from as place;
 use work::elsewhere;
@@ -34,6 +36,7 @@ pub(crate) mod sample;
 
 use crate::diagnostic::Diagnostic;
 use crate::dressing::{Base, EyeTurn, HookShape, Laid, Per, Rides, Shape, Size, Way, When};
+use crate::measure::Shown;
 use crate::why::{Fig, Geometry};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
@@ -58,6 +61,9 @@ pub struct Card {
     pub variant: Option<String>,
     /// The chart's name as written.
     pub chart: String,
+    /// How its figures are shown.
+    #[serde(default)]
+    pub shown: Shown,
     /// The hook.
     pub hook: Hook,
     /// The tying silk's material (folded).

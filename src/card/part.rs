@@ -51,7 +51,7 @@ fn how_it_goes_on(part: &Part) -> Diagnostic {
         format!("how \"{}\" goes on is not said, and neither the custom of this kind of fly nor the kind of its material tells", part.name.value),
         part.name.at.clone(),
     )
-    .right(format!("`as:` and one of: {}", Way::ALL.iter().map(|(word, _)| *word).collect::<Vec<_>>().join(", ")))
+    .right(format!("`as:` and one of {}", Way::ALL.iter().map(|(word, _)| *word).collect::<Vec<_>>().join(", ")))
 }
 
 /// Makes the part and gives what a fly needs for it; `None` where something is open or wrong.

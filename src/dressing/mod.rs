@@ -19,13 +19,13 @@ pub mod step;
 pub mod terms;
 
 pub use change::{Change, SizeRule};
-pub use habits::{Habits, Numbers};
+pub use habits::Habits;
 pub use hook::{EyeTurn, HookChart, HookFigure, HookMeasure, HookShape, Rides, XRule};
 pub use length::{HookLength, Length, Of, Term};
 pub use making::Making;
 pub use material::{Cut, Gives, Keep, Material, Pack, Supplier};
 pub use order::{Order, OrderLine, Price};
-pub use part::{Base, Clip, Laid, Part, PartFields, Shape, Stuff, Turns, Way};
+pub use part::{Base, Clip, Held, Laid, Part, PartFields, Shape, Stuff, Turns, Way};
 pub use place::{Landmark, Place};
 pub use recipe::{Dressing, Silk, Variant};
 pub use shelf::Shelf;

@@ -4,6 +4,8 @@ use super::{Length, Place};
 use crate::diagnostic::{At, Told};
 use crate::measure::{Fraction, Quantity};
 use serde::{Deserialize, Serialize};
+use std::ops::{Deref, DerefMut};
+use std::sync::Arc;
 
 /// A part as meant for one size and variant.
 #[derive(Clone, Debug, PartialEq)]
@@ -11,7 +13,32 @@ pub struct Part {
     /// Its name, unique in the dressing, folded for comparing.
     pub name: Told<String>,
     /// What was said of it.
-    pub fields: PartFields,
+    pub fields: Held<PartFields>,
+}
+
+/// Shared by all who have it, until one of them changes it: that one then has its own. Most cards of a dressing change
+/// little of it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Held<T>(Arc<T>);
+
+impl<T> Deref for Held<T> {
+    type Target = T;
+
+    fn deref(&self) -> &T {
+        &self.0
+    }
+}
+
+impl<T: Clone> DerefMut for Held<T> {
+    fn deref_mut(&mut self) -> &mut T {
+        Arc::make_mut(&mut self.0)
+    }
+}
+
+impl<T> From<T> for Held<T> {
+    fn from(thing: T) -> Self {
+        Held(Arc::new(thing))
+    }
 }
 
 /// How a part goes on to the hook.

@@ -2,7 +2,7 @@
 
 use super::{Price, Size, SizeRule};
 use crate::diagnostic::{Diagnostic, Told};
-use crate::measure::{Currency, Fraction, Rounding};
+use crate::measure::{Currency, Fraction, Rounding, Shown};
 use indexmap::IndexMap;
 use rust_decimal::Decimal;
 
@@ -27,8 +27,8 @@ pub struct Terms {
     pub prices: Vec<ListedPrice>,
     /// The vice is left-handed.
     pub left_handed: bool,
-    /// Lengths are shown in inches beside mm.
-    pub inches: bool,
+    /// How figures are shown.
+    pub shown: Shown,
     /// Fibre length by gauge size; mm.
     pub hackle_gauge: IndexMap<Size, Told<f64>>,
     /// Turns of silk at each tying in.
@@ -73,7 +73,7 @@ impl Default for Terms {
             profit: None,
             prices: Vec::new(),
             left_handed: false,
-            inches: false,
+            shown: Shown::default(),
             hackle_gauge: IndexMap::new(),
             bind: None,
             start: None,

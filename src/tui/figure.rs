@@ -14,6 +14,8 @@ use crate::card::figure::dimension::dimension;
 use crate::card::figure::{Mark, Shape, Tone, extents};
 use crate::card::form::Role;
 use crate::card::hook_line::P2;
+use crate::measure::Lengths;
+use crate::measure::shown::INCH;
 use crate::why::Geometry;
 use raster::{Dot, Fill, Raster};
 use ratatui::buffer::Buffer;
@@ -54,6 +56,8 @@ pub struct Painting<'a> {
     pub mirrored: bool,
     /// Parts of which the first that has a length here is measured, by place on the card.
     pub measured: &'a [usize],
+    /// What lengths are shown in.
+    pub lengths: Lengths,
     /// The corners that are to fit, mm, so that drawings of one fly stand in one place; those of the marks where `None`.
     pub frame: Option<(P2, P2)>,
 }
@@ -176,12 +180,15 @@ impl Painting<'_> {
         }
     }
 
-    /// A rule in mm beneath the drawing, 0 at the rear of the eye.
+    /// A rule in mm or inches beneath the drawing, 0 at the rear of the eye.
     fn draw_rule(&self, area: Rect, scale: &Scale, buf: &mut Buffer) {
-        const STRIDES: [u32; 8] = [1, 5, 10, 20, 50, 100, 200, 500];
+        const MM: [f64; 8] = [1.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0];
+        // Of an inch: the twentieth is nearest to the millimetre of what has few decimals.
+        const INCHES: [f64; 8] = [0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0];
+        let (strides, one, least_figure) = if self.lengths == Lengths::Inches { (INCHES, INCH, 0.1) } else { (MM, 1.0, 5.0) };
         let cells_a_mm = 1.0 / (2.0 * scale.dot[0]);
-        let stride = |least: f64, cells: f64| STRIDES.iter().map(|mm| f64::from(*mm)).find(|mm| *mm >= least && mm * cells_a_mm >= cells);
-        let (Some(tick), Some(figure)) = (stride(1.0, 2.0), stride(5.0, 5.0)) else { return };
+        let stride = |least: f64, cells: f64| strides.into_iter().find(|stride| *stride >= least && stride * one * cells_a_mm >= cells);
+        let (Some(tick), Some(figure)) = (stride(0.0, 2.0), stride(least_figure, 5.0)) else { return };
         let base = if self.ascii { "-" } else { "─" };
         for column in 0..area.width {
             buf.set_string(area.x + column, area.y, base, self.rule);
@@ -191,22 +198,24 @@ impl Painting<'_> {
             (column >= 0.0 && column < f64::from(area.width)).then_some(column as u16)
         };
         let ends = [0.0, f64::from(area.width) * 2.0].map(|x| (x - scale.zero[0]) * scale.facing * scale.dot[0]);
-        let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
+        let (low, high) = (ends[0].min(ends[1]) / one, ends[0].max(ends[1]) / one);
         let each = |stride: f64| ((low / stride).ceil() as i64..=(high / stride).floor() as i64).map(move |i| i as f64 * stride);
-        for column in each(tick).filter_map(column_of) {
+        for column in each(tick).filter_map(|at| column_of(at * one)) {
             buf.set_string(area.x + column, area.y, if self.ascii { "'" } else { "┴" }, self.rule);
         }
         let unit = area.width.saturating_sub(2);
-        for (mm, column) in each(figure).filter_map(|mm| Some((mm, column_of(mm)?))) {
+        for (at, column) in each(figure).filter_map(|at| Some((at, column_of(at * one)?))) {
             buf.set_string(area.x + column, area.y, if self.ascii { "|" } else { "┼" }, self.rule);
-            let text = format!("{mm:.0}").replace("-0", "0");
+            // Nought is written without the sign it may have come by.
+            let at = if at == 0.0 { 0.0 } else { at };
+            let text = if figure < 1.0 { format!("{at:.1}") } else { format!("{at:.0}") };
             let start = column.saturating_sub((text.len() as u16 - 1) / 2);
             if area.height > 1 && start + text.len() as u16 + 1 < unit {
                 buf.set_string(area.x + start, area.y + 1, text, self.rule);
             }
         }
         if area.height > 1 && area.width >= 2 {
-            buf.set_string(area.x + unit, area.y + 1, "mm", self.rule);
+            buf.set_string(area.x + unit, area.y + 1, self.lengths.unit(), self.rule);
         }
     }
 }

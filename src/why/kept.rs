@@ -6,6 +6,7 @@
 
 use super::{Fig, Geometry, Origin, Row, Sheet, Source, Standing, Working};
 use crate::measure::{Unit, Words};
+use foldhash::fast::FixedState;
 use indexmap::{IndexMap, IndexSet};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de, ser};
 use std::borrow::Cow;
@@ -119,7 +120,7 @@ fn read_back(kept: KeptSheet<'_>) -> Result<Geometry, String> {
         return Err(too_many(kept.rows.len()));
     }
     let origins: Vec<Ready> = kept.origins.into_iter().map(Ready::from).collect();
-    let mut sheet = Sheet { rows: IndexMap::with_capacity(kept.rows.len()), numbers: HashMap::new() };
+    let mut sheet = Sheet { rows: IndexMap::with_capacity_and_hasher(kept.rows.len(), FixedState::default()), numbers: HashMap::default() };
     for KeptRow(key, value, origin, inputs) in kept.rows {
         let named = || Words::new(&key);
         if sheet.rows.contains_key(key.as_ref()) {

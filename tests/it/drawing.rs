@@ -50,9 +50,9 @@ fn snapshot(name: &str, fly: &str, steps: &[usize], look: &Look, size: [u16; 2])
 
 #[test]
 fn step_by_step() {
-    snapshot("drawing_small", "sallow dun", &[0, 1, 2, 3, 5, 6, 8], &Look::default(), SMALL);
-    snapshot("drawing_large", "sallow dun", &[2, 5, 7], &Look::default(), LARGE);
-    snapshot("drawing_huge", "sallow dun", &[2, 8], &Look::default(), HUGE);
+    snapshot("drawing_small", "sallow dun", &[0, 1, 2, 3, 4, 5, 7], &Look::default(), SMALL);
+    snapshot("drawing_large", "sallow dun", &[2, 4, 6], &Look::default(), LARGE);
+    snapshot("drawing_huge", "sallow dun", &[2, 7], &Look::default(), HUGE);
 }
 
 #[test]
@@ -63,9 +63,9 @@ fn left_handed() {
 #[test]
 fn without_colours_and_in_ascii() {
     let bare = Look { colour: false, ..Look::default() };
-    snapshot("drawing_bare_small", "sallow dun", &[2, 5, 8], &bare, SMALL);
+    snapshot("drawing_bare_small", "sallow dun", &[2, 4, 7], &bare, SMALL);
     let plain = Look { unicode: false, ..bare };
-    snapshot("drawing_ascii_small", "sallow dun", &[2, 5, 6, 8], &plain, SMALL);
+    snapshot("drawing_ascii_small", "sallow dun", &[2, 4, 5, 7], &plain, SMALL);
     snapshot("drawing_ascii_large", "culvert nymph", &[2, 4], &Look { mirrored: true, ..plain }, LARGE);
 }
 
@@ -73,7 +73,7 @@ fn without_colours_and_in_ascii() {
 fn without_colours_three_ways_are_still_three() {
     for unicode in [true, false] {
         // The body is wound and in hand, the wing and the tail are tied in before, the rib comes next.
-        let buf = after("sallow dun", 5, Look { colour: false, unicode, ..Look::default() }, LARGE);
+        let buf = after("sallow dun", 4, Look { colour: false, unicode, ..Look::default() }, LARGE);
         let text: Vec<&str> = buf.content.iter().map(|cell| cell.symbol()).collect();
         let with = |modifier: Modifier| buf.content.iter().filter(|cell| cell.symbol() != " " && cell.modifier.contains(modifier)).count();
         assert!(with(Modifier::BOLD) > 20, "the part in hand is bold");
@@ -89,7 +89,7 @@ fn without_colours_three_ways_are_still_three() {
 fn the_length_beside_the_part_in_hand_is_the_cards() {
     let desk = desk();
     let card = worked(&desk, "sallow dun");
-    let wanted = [(1, "wing.length"), (2, "tail.length"), (5, "body.length"), (6, "rib.length"), (8, "hackle.fibre")];
+    let wanted = [(1, "wing.length"), (2, "tail.length"), (4, "body.length"), (5, "rib.length"), (7, "hackle.fibre")];
     for (step, key) in wanted {
         let told = format!("{:.1} mm", card.sheet.value(card.sheet.find(key).unwrap()));
         for (mirrored, unicode) in [(false, true), (true, true), (true, false)] {

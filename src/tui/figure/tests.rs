@@ -37,6 +37,7 @@ fn painted(card: &Card, view: View, done: usize, look: &Look) -> Buffer {
         ascii: look.ascii,
         mirrored: look.mirrored,
         measured: &chosen,
+        lengths: Lengths::Mm,
         frame: None,
     };
     painting.render(area, &mut buf);

@@ -46,6 +46,7 @@ impl Fly<'_> {
             ascii: !paint.look.unicode,
             mirrored: paint.look.mirrored,
             measured: self.chosen,
+            lengths: self.card.shown.lengths,
             frame: self.frame,
         };
         painting.render(area, buf);
