@@ -26,6 +26,8 @@ pub enum Place {
         /// The stage, from 0.
         stage: usize,
     },
+    /// No fly: only what was put aside is left.
+    NoFly,
     /// A length of the sample.
     Measuring(usize),
     /// The sample's agreement.
@@ -516,7 +518,7 @@ impl State {
             Part::Tying => match (self.in_hand(), &self.tray) {
                 (Some(Half { fly, step }), _) => Place::Fly { fly, step },
                 (None, Some(tray)) => Place::Counting { fly: *tray.flies.first()?, stage: tray.stage },
-                (None, None) => return None,
+                (None, None) => Place::NoFly,
             },
             Part::Measuring => Place::Measuring(self.measured.len()),
             Part::Agreeing => Place::Agreeing,

@@ -5,7 +5,7 @@ use std::path::Path;
 use tempfile::TempDir;
 
 /// A copy of the demo bench to work on.
-fn bench() -> TempDir {
+pub(crate) fn bench() -> TempDir {
     fn lay(from: &Path, to: &Path) {
         std::fs::create_dir_all(to).unwrap();
         for entry in std::fs::read_dir(from).unwrap() {
@@ -38,7 +38,7 @@ fn tying(bench: &Path, flies: &str) -> Terminal {
 }
 
 /// Goes on with the only run there is.
-fn come_back(bench: &Path) -> Terminal {
+pub(crate) fn come_back(bench: &Path) -> Terminal {
     let mut terminal = Terminal::on(bench, 80, 24, &[]);
     terminal.wait_for("the first screen", |screen| screen.contains("Ashgarth Dun, revision"));
     terminal.press("r");

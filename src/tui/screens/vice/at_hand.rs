@@ -195,7 +195,11 @@ impl AtHand {
             None => {}
         }
         // The tray's flies were told on the way out.
-        let leaves = matches!(event.did, Did::Reached { .. }) && self.unanswered() == 0;
+        let told = matches!(event.did, Did::Reached { .. });
+        let leaves = told && self.unanswered() == 0;
+        if told && !leaves {
+            self.over = Some(Over::Questions(Questions::new(&self.run)));
+        }
         Some(self.close(now).filter(|_| leaves).into_iter().collect())
     }
 
@@ -480,7 +484,14 @@ impl AtHand {
         let estimate = self.estimate(now)?;
         let ms = |ms: u64| i64::try_from(ms).unwrap_or(i64::MAX);
         let at = |left: u64| now.clock(now.utc_ms.saturating_add(ms(left)));
-        let until = if clock && self.open { format!(", till {} to {}", at(estimate.low_ms), at(estimate.high_ms)) } else { String::new() };
+        let until = if clock && self.open {
+            match (at(estimate.low_ms), at(estimate.high_ms)) {
+                (low, high) if low == high => format!(", till about {low}"),
+                (low, high) => format!(", till {low} to {high}"),
+            }
+        } else {
+            String::new()
+        };
         Some(format!("{} to {} more{until}", time(estimate.low_ms), time(estimate.high_ms)))
     }
 

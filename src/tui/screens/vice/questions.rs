@@ -152,6 +152,7 @@ fn at(run: &Run, place: Place) -> String {
         Place::LayingOut(nth) => format!("Laying out{}", text(begun.layout.get(nth).map(|item| &item.text))),
         Place::Fly { fly, step } => format!("Fly {fly}, step {} of {}", step + 1, run.outline().count()),
         Place::Counting { fly, .. } => format!("Counting the tray of fly {fly}"),
+        Place::NoFly => "No fly in the vice".to_owned(),
         Place::Measuring(nth) => format!("Measuring{}", text(begun.lengths.get(nth).map(|length| &length.what))),
         Place::Agreeing => "Agreeing the sample".to_owned(),
         Place::Finishing(nth) => format!("Finishing{}", text(begun.finishing.get(nth).map(|finish| &finish.text))),
