@@ -6,18 +6,25 @@
 
 pub mod allowance;
 pub mod chance;
+pub mod colour;
 pub mod curve;
 pub mod cuts;
+pub mod flow;
 pub mod gauge;
 pub mod inventory;
 pub mod learning;
+pub mod lots;
+pub mod means;
 pub mod own_times;
+pub mod pert;
 pub mod profile;
 pub mod proportion;
+pub mod rates;
 pub mod solids;
 pub mod standard_time;
 pub mod thread;
 pub mod timings;
+pub mod weighing;
 pub mod winding;
 
 /// Whether every figure is finite and not below nought.
