@@ -81,7 +81,8 @@ pub enum Command {
     Check(check::Args),
     /// Write what a dressing leaves out into its file
     Dressing(dressing::Args),
-    /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank
+    /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank,
+    /// how many to start, what practice makes of the time, how much to order and when
     Reckon(reckon::Args),
 }
 

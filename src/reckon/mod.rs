@@ -24,6 +24,7 @@ pub mod solids;
 pub mod standard_time;
 pub mod thread;
 pub mod timings;
+pub mod trial_size;
 pub mod weighing;
 pub mod winding;
 
