@@ -7,8 +7,8 @@
 
 use super::{finite, sound};
 
-/// The most batches that are followed.
-const MOST_BATCHES: u64 = 1_000_000;
+/// The most batches at stations that are followed.
+const MOST_STEPS: u64 = 10_000_000;
 
 /// When pieces are out of the last station, from the beginning, in the unit of the stations' times.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -20,7 +20,8 @@ pub struct Flow {
 }
 
 /// The flow of `pieces` through stations of these times a piece, carried on in batches of `batch` (the last may be
-/// smaller). `None` without stations or pieces, with a batch of none, or with over a million batches.
+/// smaller). `None` without stations or pieces, with a batch of none, or where batches by stations are over ten
+/// million.
 ///
 /// ```
 /// use herl::reckon::flow::{Flow, through};
@@ -28,7 +29,11 @@ pub struct Flow {
 /// assert_eq!(through(&[1.0, 1.0, 1.0], 10, 1), Some(Flow { first: 3.0, all: 12.0 }));
 /// ```
 pub fn through(stations: &[f64], pieces: u64, batch: u64) -> Option<Flow> {
-    if stations.is_empty() || !sound(stations) || pieces == 0 || batch == 0 || pieces.div_ceil(batch) > MOST_BATCHES || stations.len() > 1_000 {
+    if stations.is_empty() || !sound(stations) || pieces == 0 || batch == 0 {
+        return None;
+    }
+    let steps = pieces.div_ceil(batch).checked_mul(stations.len() as u64)?;
+    if steps > MOST_STEPS {
         return None;
     }
     // When each station is done with what it has had so far.

@@ -2,7 +2,8 @@
 //!
 //! Everything here is a pure function of `f64`. Lengths are in mm, masses in g, densities in g/cm³, times in
 //! whatever unit they came in. A function gives `None`, never a panic and never a figure that is not finite,
-//! where its inputs have no meaning: not a number, infinite, below nought, or nought below the line.
+//! where its inputs have no meaning: not a number, infinite, below nought, or nought below the line; or where the work
+//! would have no bound. Numbers of chapters and sections in the sources are from memory.
 
 pub mod allowance;
 pub mod chance;

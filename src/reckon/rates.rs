@@ -8,7 +8,7 @@ use super::proportion::Interval;
 use super::{finite, sound};
 
 /// The most that are counted in two rates: each is a term of their sum.
-const MOST_COUNTED: u64 = 10_000_000;
+const MOST_COUNTED: u64 = 1_000_000;
 
 /// Bounds of a rate of which `count` were seen in the time `exposure`, with this confidence, exact.
 ///
@@ -28,7 +28,7 @@ pub fn within(count: u64, exposure: f64, confidence: f64) -> Option<Interval> {
 }
 
 /// Chance, both ways, of counts that divide as these do or less likely, if the two rates were one. `None` without
-/// exposure, or where more than ten million were counted.
+/// exposure, or where more than a million were counted.
 pub fn differ(count: u64, exposure: f64, other_count: u64, other_exposure: f64) -> Option<f64> {
     let all = count.checked_add(other_count).filter(|all| *all <= MOST_COUNTED)?;
     let both = finite(exposure + other_exposure)?;
