@@ -82,7 +82,8 @@ pub enum Command {
     Check(check::Args),
     /// Write into a dressing's file: what it leaves out, or a new revision with lengths as they were measured
     Dressing(dressing::Args),
-    /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank
+    /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank,
+    /// how many to start, what practice makes of the time, how much to order and when
     Reckon(reckon::Args),
     /// Tell the keys in force, and look through the file that changes them
     Keys(keys::Args),
