@@ -106,7 +106,7 @@ fn begun(part: &Part, way: Way, tied_in: Option<Fig>, pieces: &[Piece<'_>], clip
         beneath: Vec::new(),
         beyond: Vec::new(),
         amount: None,
-        by_custom: part.fields.said().into_iter().filter(|(_, at)| at.rule.is_some()).map(|(key, _)| key).collect(),
+        by_custom: part.fields.said().into_iter().filter(|(_, at)| at.rule.is_some()).map(|(key, _)| key.into()).collect(),
     }
 }
 

@@ -7,6 +7,7 @@ pub mod check;
 pub mod dressing;
 mod enter;
 mod key;
+pub mod keys;
 pub mod numbered;
 mod opened;
 pub mod out;
@@ -83,6 +84,8 @@ pub enum Command {
     Dressing(dressing::Args),
     /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank
     Reckon(reckon::Args),
+    /// Tell the keys in force, and look through the file that changes them
+    Keys(keys::Args),
 }
 
 /// Reads the arguments (the program's own name first), does what they ask and gives the exit code.
@@ -104,6 +107,7 @@ fn answer(arguments: impl IntoIterator<Item = OsString>, surroundings: &Surround
         Some(Command::Check(args)) => check::run(args, bench, surroundings, out),
         Some(Command::Dressing(args)) => dressing::run(args, bench, surroundings, out),
         Some(Command::Reckon(args)) => reckon::run(args, bench, surroundings, out),
+        Some(Command::Keys(args)) => keys::run(args, surroundings, out),
         None => enter::run(bench, surroundings, out),
     }
 }

@@ -3,6 +3,7 @@
 use super::{Length, Place};
 use crate::diagnostic::{At, Told};
 use crate::measure::{Fraction, Quantity};
+use serde::{Deserialize, Serialize};
 
 /// A part as meant for one size and variant.
 #[derive(Clone, Debug)]
@@ -14,7 +15,8 @@ pub struct Part {
 }
 
 /// How a part goes on to the hook.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Way {
     /// A strand wound round what lies beneath.
     Wound,
@@ -100,7 +102,8 @@ pub struct Stuff {
 }
 
 /// How several materials lie in one part.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Laid {
     /// Mixed or side by side, as one.
     #[default]
@@ -120,7 +123,8 @@ impl Laid {
 }
 
 /// What a part is wound or tied on.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Base {
     /// The hook.
     Hook,
@@ -146,7 +150,8 @@ pub enum Clip {
 }
 
 /// How a part stands or lies, for the drawing.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, rename_all = "kebab-case")]
 pub struct Shape {
     /// Stands up from the shank.
     pub upright: bool,

@@ -39,6 +39,14 @@ pub struct Terms {
     pub mount: Option<Told<f64>>,
     /// Seconds to begin again by stages.
     pub restart: Option<Told<f64>>,
+    /// Flies of a run tied step by step at first.
+    pub at_step: Option<Told<u32>>,
+    /// The first fly of each so many is tied step by step again.
+    pub at_step_again: Option<Told<u32>>,
+    /// What takes longer than so many times the expected time is taken for a pause.
+    pub pause_beyond: Option<Told<f64>>,
+    /// Seconds at the vice after which a rest is offered.
+    pub rest_after: Option<Told<f64>>,
     /// Length of a piece cut for several flies where none is stated; mm.
     pub piece: Option<Told<f64>>,
     /// Pitch of silk travelling in open turns; mm.
@@ -71,6 +79,10 @@ impl Default for Terms {
             start: None,
             mount: None,
             restart: None,
+            at_step: None,
+            at_step_again: None,
+            pause_beyond: None,
+            rest_after: None,
             piece: None,
             travel: None,
             cell: None,

@@ -65,6 +65,49 @@ fn known(text: &str, oldest: u8, newest: u8) -> Result<u8, String> {
 mod tests {
     use super::*;
     use crate::vice::Depth;
+    use proptest::prelude::*;
+
+    /// Values as a damaged ledger could hold them.
+    fn any_json() -> impl Strategy<Value = serde_json::Value> {
+        let leaf = prop_oneof![
+            Just(serde_json::Value::Null),
+            any::<bool>().prop_map(Into::into),
+            any::<i64>().prop_map(Into::into),
+            any::<f64>().prop_map(|number| serde_json::Number::from_f64(number).map_or(serde_json::Value::Null, Into::into)),
+            "[a-z0-9.-]{0,8}".prop_map(Into::into),
+            proptest::sample::select(vec!["on", "ticked", "used", "looked-over", "weighed", "counted", "stage", "tying"]).prop_map(Into::into),
+        ];
+        let key = proptest::sample::select(vec![
+            "v", "did", "bad", "flies", "nth", "amount", "how", "by", "before", "after", "to", "depth", "begun", "outline", "um", "x",
+        ]);
+        leaf.prop_recursive(3, 24, 6, move |inner| {
+            prop_oneof![
+                prop::collection::vec(inner.clone(), 0..4).prop_map(Into::into),
+                prop::collection::vec((key.clone(), inner), 0..6).prop_map(|all| all
+                    .into_iter()
+                    .map(|(key, value)| (key.to_owned(), value))
+                    .collect::<serde_json::Map<_, _>>()
+                    .into()),
+            ]
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn whatever_stands_there_is_read_or_told(mut value in any_json(), version in 0u8..4, text in ".{0,40}", flies in any::<u32>()) {
+            if let Some(map) = value.as_object_mut() {
+                map.insert("v".to_owned(), version.into());
+            }
+            for text in [value.to_string(), text] {
+                if let Err(fault) = read_did(&text) {
+                    prop_assert!(!fault.is_empty());
+                }
+                if let Err(fault) = read_frozen(&text, flies) {
+                    prop_assert!(!fault.is_empty());
+                }
+            }
+        }
+    }
 
     #[test]
     fn what_was_done_is_written_with_its_version_and_read_back() {

@@ -2,6 +2,7 @@
 
 use super::migrations::{self, APPLICATION, NEWEST};
 use super::{Access, Error, FILE, LOCK, Ledger, NOT_FOR_GIT};
+use rusqlite::backup::Backup;
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OpenFlags};
 use std::collections::HashMap;
@@ -81,6 +82,7 @@ pub(super) fn reading(bench: &Path) -> Result<Option<Ledger>, Error> {
         Err(fault) if matches!(fault.sqlite_error_code(), Some(ErrorCode::CannotOpen | ErrorCode::ReadOnly)) => return reading_only(bench),
         _ => is_ours(&connection, &path)?,
     }
+    let connection = as_of_now(connection, &path)?;
     Ok(Some(Ledger { connection, path, access: Access::Reading, runs: HashMap::new(), _lock: None }))
 }
 
@@ -96,7 +98,24 @@ pub(super) fn reading_only(bench: &Path) -> Result<Option<Ledger>, Error> {
     let connection = connect(Path::new(&immutable(&whole)), OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI)
         .map_err(|fault| Error::of(&fault, "opening it", &path))?;
     is_ours(&connection, &path)?;
+    let connection = as_of_now(connection, &path)?;
     Ok(Some(Ledger { connection, path, access: Access::ReadingOnly, runs: HashMap::new(), _lock: None }))
+}
+
+/// The ledger with tables of the newest version. One of an earlier version is not changed by looking at it: what is read
+/// is then a copy in memory, brought up.
+fn as_of_now(connection: Connection, path: &Path) -> Result<Connection, Error> {
+    let fault = |fault: rusqlite::Error| Error::of(&fault, "opening it", path);
+    if migrations::version(&connection).map_err(fault)? >= NEWEST {
+        return Ok(connection);
+    }
+    let copied = || -> rusqlite::Result<Connection> {
+        let mut copy = Connection::open_in_memory()?;
+        Backup::new(&connection, &mut copy)?.run_to_completion(1000, Duration::from_millis(1), None)?;
+        migrations::bring_up(&mut copy)?;
+        Ok(copy)
+    };
+    copied().map_err(fault)
 }
 
 /// A `file:` address that opens without any lock and without files beside it.

@@ -172,6 +172,17 @@ impl Ledger {
         self.rows("order by begun_at, id", &[])
     }
 
+    /// The number of every run, the oldest first: where one run cannot be read, the others still can.
+    ///
+    /// # Errors
+    /// The disk.
+    pub fn run_ids(&self) -> Result<Vec<RunId>, Error> {
+        let fault = |fault: rusqlite::Error| Error::of(&fault, "reading runs", &self.path);
+        let mut all = self.connection.prepare("select id from run order by begun_at, id").map_err(fault)?;
+        let ids = all.query_map([], |row| row.get(0).map(RunId)).map_err(fault)?;
+        ids.collect::<Result<_, _>>().map_err(fault)
+    }
+
     /// The runs of a dressing whose flies count, the newest first, as many as are worth learning from.
     ///
     /// # Errors

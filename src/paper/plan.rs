@@ -142,7 +142,7 @@ fn totals(plan: &Plan) -> String {
 pub fn allowance(plan: &Plan) -> &'static str {
     let worked = plan.runs.iter().find_map(|run| run.hours).map(|fig| &plan.figures.at(fig).origin);
     match worked {
-        Some(crate::why::Origin::Worked { formula, .. }) if formula.text.contains("1 -") => "with the allowance as a share of the day",
+        Some(crate::why::Origin::Worked { formula, .. }) if formula.text().contains("1 -") => "with the allowance as a share of the day",
         Some(crate::why::Origin::Worked { .. }) => "with the allowance as a share of job time",
         _ => "",
     }

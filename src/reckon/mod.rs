@@ -4,13 +4,16 @@
 //! whatever unit they came in. A function gives `None`, never a panic and never a figure that is not finite,
 //! where its inputs have no meaning: not a number, infinite, below nought, or nought below the line.
 
+pub mod chance;
 pub mod curve;
 pub mod cuts;
 pub mod gauge;
 pub mod profile;
+pub mod proportion;
 pub mod solids;
 pub mod standard_time;
 pub mod thread;
+pub mod timings;
 pub mod winding;
 
 /// Whether every figure is finite and not below nought.

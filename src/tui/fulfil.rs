@@ -1,11 +1,14 @@
 //! The one impure file beside the loop itself: carries out what the state asks for, against the bench's ledger, and
 //! answers with what became of it. An answer comes only when the ledger is safe on the disk.
 
-use super::queue::{Command, Happened};
+use super::Desk;
+use super::queue::{Command, Happened, Whole};
 use super::screens::vice::Waiting;
+use crate::bench;
 use crate::ledger::{Error, Ledger, RunId};
 use crate::vice::{Did, Event};
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// Carries commands out on one bench.
 pub struct Fulfil {
@@ -20,10 +23,12 @@ impl Fulfil {
         Fulfil { bench, ledger: None }
     }
 
-    /// Does what is asked; gives what came of it, for [`App::update`](super::app::App::update). Leaving is the loop's own.
+    /// Does what is asked; gives what came of it, for [`App::update`](super::app::App::update). Leaving and
+    /// the bell are the loop's own.
     pub fn carry_out(&mut self, command: Command) -> Option<Happened> {
         let done = match command {
-            Command::Leave => return None,
+            Command::Leave | Command::Ring => return None,
+            Command::Reread => return Some(self.read_anew()),
             Command::LetGo => {
                 self.let_go();
                 return None;
@@ -55,7 +60,7 @@ impl Fulfil {
 
     fn taken_up(&mut self, run: RunId) -> Result<Happened, Error> {
         let ledger = self.writing()?;
-        Ok(Happened::TakenUp(Box::new(ledger.run(run)?), Box::new(ledger.state(run)?)))
+        Ok(Happened::TakenUp(Box::new(ledger.run(run)?), Box::new(ledger.state(run)?), ledger.card(run)?))
     }
 
     fn book(&mut self, run: RunId, event: Event) -> Result<Happened, Error> {
@@ -64,6 +69,11 @@ impl Fulfil {
             self.let_go();
         }
         Ok(Happened::Booked(run, event))
+    }
+
+    fn read_anew(&self) -> Happened {
+        let loaded = bench::load(&self.bench);
+        Happened::Read(Whole(Arc::new(Desk::of(loaded.bench, &loaded.findings, None))))
     }
 
     fn let_go(&mut self) {

@@ -5,7 +5,7 @@ use herl::ledger::{NewRun, RunId, RunRow};
 use herl::tui::app::App;
 use herl::tui::queue::{Command, Happened, Now};
 use herl::tui::screens::vice::Waiting;
-use herl::vice::{Event, Sitting};
+use herl::vice::{Event, Run};
 
 /// The runs, their events, and the time.
 #[derive(Default)]
@@ -24,7 +24,7 @@ impl Book {
 
     /// 2026-01-01 12:00 UTC, and what has passed since.
     pub(crate) fn now(&self) -> Now {
-        Now { utc_ms: 1_767_268_800_000 + self.steady_ms as i64, steady_ms: self.steady_ms }
+        Now { utc_ms: 1_767_268_800_000 + self.steady_ms as i64, steady_ms: self.steady_ms, ..Now::default() }
     }
 
     /// Lets the program take what happened, and answers what it asks for; true when it leaves.
@@ -44,9 +44,9 @@ impl Book {
         false
     }
 
-    pub(crate) fn sitting(&self, nth: usize) -> Sitting {
+    pub(crate) fn state(&self, nth: usize) -> Run {
         let (run, events) = &self.runs[nth];
-        Sitting::replay(run.outline.clone(), run.flies, events).unwrap()
+        Run::replay(run.begun.clone(), events.iter().cloned()).unwrap()
     }
 
     fn row(&self, nth: usize) -> RunRow {
@@ -59,19 +59,22 @@ impl Book {
             return Some(Happened::Failed { what: what.to_owned(), stale: false });
         }
         Some(match command {
-            Command::Leave | Command::LetGo => return None,
+            Command::Leave | Command::LetGo | Command::Ring | Command::Reread => return None,
             Command::Runs => {
-                let open = (0..self.runs.len()).filter(|nth| !self.sitting(*nth).run_done());
-                Happened::Runs(open.map(|nth| Waiting { row: self.row(nth), sitting: Ok(self.sitting(nth)) }).collect(), None)
+                let open = (0..self.runs.len()).filter(|nth| !self.state(*nth).run_done());
+                Happened::Runs(open.map(|nth| Waiting { row: self.row(nth), state: Ok(self.state(nth)) }).collect(), None)
             }
             Command::Begin(run) => {
                 self.runs.push((*run, Vec::new()));
                 let nth = self.runs.len() - 1;
-                Happened::TakenUp(Box::new(self.row(nth)), Box::new(self.sitting(nth)))
+                Happened::TakenUp(Box::new(self.row(nth)), Box::new(self.state(nth)), self.runs[nth].0.card.clone())
             }
-            Command::TakeUp(RunId(nth)) => Happened::TakenUp(Box::new(self.row(nth as usize)), Box::new(self.sitting(nth as usize))),
+            Command::TakeUp(RunId(nth)) => {
+                let nth = nth as usize;
+                Happened::TakenUp(Box::new(self.row(nth)), Box::new(self.state(nth)), self.runs[nth].0.card.clone())
+            }
             Command::Book(RunId(nth), event) => {
-                self.sitting(nth as usize).take(&event).unwrap();
+                self.state(nth as usize).take(event.clone()).unwrap();
                 self.runs[nth as usize].1.push(event.clone());
                 Happened::Booked(RunId(nth), event)
             }

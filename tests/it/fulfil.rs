@@ -27,7 +27,7 @@ impl Program {
     fn press(&mut self, keys: &str) -> bool {
         keys.split_whitespace().any(|name| {
             self.ms += 1000;
-            let now = Now { utc_ms: 1_767_268_800_000 + self.ms as i64, steady_ms: self.ms };
+            let now = Now { utc_ms: 1_767_268_800_000 + self.ms as i64, steady_ms: self.ms, ..Now::default() };
             let mut commands = self.app.update(Happened::Pressed(Key::read(name).unwrap()), now);
             while !commands.is_empty() {
                 match commands.remove(0) {
@@ -53,7 +53,7 @@ fn dids(bench: &Path, run: i64) -> Vec<Did> {
     Ledger::open_reading(bench).unwrap().unwrap().events(RunId(run)).unwrap().into_iter().map(|event| event.did).collect()
 }
 
-const OPENED: Did = Did::Opened { depth: Depth::Step };
+const OPENED: Did = Did::Opened { depth: None };
 
 #[test]
 fn each_press_is_on_the_disk_before_the_next() {

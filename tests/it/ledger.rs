@@ -3,7 +3,7 @@
 
 use herl::ledger::{Access, Error, FILE, LOCK, Ledger, NOT_FOR_GIT, NewRun, RunId};
 use herl::measure::Words;
-use herl::vice::{Depth, Did, Event, Outline, Refused, Sitting, Step};
+use herl::vice::{Begun, Depth, Did, Event, Outline, Place, Refused, Run, Step};
 use rusqlite::Connection;
 use std::collections::BTreeSet;
 use std::io::{BufRead, BufReader, Write};
@@ -30,29 +30,30 @@ fn new_run(flies: u32) -> NewRun {
         revision: 2,
         size: Words::new("14"),
         variant: None,
-        flies,
         begun_at: NOON,
-        outline: Outline::new([(0, 0), (1, 0), (2, 1), (3, 1), (4, 2)].map(step).to_vec(), None).unwrap(),
+        begun: Begun::of_steps(Outline::new([(0, 0), (1, 0), (2, 1), (3, 1), (4, 2)].map(step).to_vec(), None).unwrap(), flies),
+        card: None,
+        sample: None,
     }
 }
 
 /// Books what is done, a second apart; gives the state.
-fn go(ledger: &mut Ledger, run: RunId, all: impl IntoIterator<Item = Did>) -> Sitting {
-    let mut sitting = ledger.sitting(run).unwrap();
+fn go(ledger: &mut Ledger, run: RunId, all: impl IntoIterator<Item = Did>) -> Run {
+    let mut state = ledger.state(run).unwrap();
     for did in all {
-        let event = next(&sitting, did);
+        let event = next(&state, did);
         ledger.append(run, &event).unwrap();
-        sitting.take(&event).unwrap();
+        state.take(event).unwrap();
     }
-    sitting
+    state
 }
 
-fn next(sitting: &Sitting, did: Did) -> Event {
-    let after = u64::from(sitting.last_number()) * 1000;
-    sitting.event(did, NOON + i64::from(sitting.last_number()) * 1000, after)
+fn next(state: &Run, did: Did) -> Event {
+    let after = u64::from(state.last_number()) * 1000;
+    state.event(did, NOON + i64::from(state.last_number()) * 1000, after)
 }
 
-const OPENED: Did = Did::Opened { depth: Depth::Step };
+const OPENED: Did = Did::Opened { depth: None };
 
 #[test]
 fn reading_never_makes_a_file() {
@@ -81,9 +82,9 @@ fn leaving_and_coming_back_is_at_the_same_place() {
     let open = ledger.open_runs().unwrap();
     assert_eq!(open.iter().map(|run| (run.id, run.begun.clone())).collect::<Vec<_>>(), [(run, new_run(3))]);
     assert_eq!(open[0].last_at, Some(NOON + 6000));
-    let again = ledger.sitting(run).unwrap();
+    let again = ledger.state(run).unwrap();
     assert_eq!(again, left);
-    assert_eq!((again.place().fly, again.place().step, again.depth()), (0, 2, Depth::Stage));
+    assert_eq!((again.place(), again.depth()), (Some(Place::Fly { fly: 1, step: 2 }), Depth::Stage));
     assert_eq!(ledger.events(run).unwrap().len(), 7);
     assert_eq!(ledger.access(), Access::Reading);
 }
@@ -111,7 +112,7 @@ fn a_run_is_open_until_its_last_fly_is_done_and_again_when_that_is_taken_back() 
     let mut ledger = Ledger::open_for_writing(bench.path()).unwrap();
     let (one, other) = (ledger.begin_run(&new_run(1)).unwrap(), ledger.begin_run(&new_run(1)).unwrap());
     let open = |ledger: &Ledger| ledger.open_runs().unwrap().iter().map(|run| run.id).collect::<Vec<_>>();
-    go(&mut ledger, one, [Did::Opened { depth: Depth::Fly }, Did::On]);
+    go(&mut ledger, one, [Did::Opened { depth: Some(Depth::Fly) }, Did::On]);
     assert_eq!(open(&ledger), [other]);
     assert_eq!(ledger.run(one).unwrap().done_at, Some(NOON + 1000));
     go(&mut ledger, one, [Did::Back]);
@@ -125,21 +126,21 @@ fn what_does_not_fit_is_not_booked() {
     let bench = bench();
     let mut ledger = Ledger::open_for_writing(bench.path()).unwrap();
     let run = ledger.begin_run(&new_run(1)).unwrap();
-    let sitting = go(&mut ledger, run, [OPENED]);
-    let refused = ledger.append(run, &next(&sitting, Did::Back)).unwrap_err();
+    let state = go(&mut ledger, run, [OPENED]);
+    let refused = ledger.append(run, &next(&state, Did::Back)).unwrap_err();
     assert!(matches!(refused, Error::Refused { why: Refused::AtTheStart, .. }), "{refused}");
-    let gap = Event { number: 9, ..next(&sitting, Did::On) };
+    let gap = Event { number: 9, ..next(&state, Did::On) };
     assert!(matches!(ledger.append(run, &gap), Err(Error::Refused { why: Refused::Number { next: 2, has: 9 }, .. })));
-    let late = Event { ran_ms: u64::MAX, ..next(&sitting, Did::On) };
+    let late = Event { ran_ms: u64::MAX, ..next(&state, Did::On) };
     assert!(matches!(ledger.append(run, &late), Err(Error::Unfit { .. })));
-    assert!(matches!(ledger.append(RunId(77), &next(&sitting, Did::On)), Err(Error::NoRun { run: RunId(77) })));
+    assert!(matches!(ledger.append(RunId(77), &next(&state, Did::On)), Err(Error::NoRun { run: RunId(77) })));
     assert!(matches!(ledger.begin_run(&new_run(0)), Err(Error::Unfit { .. })));
     assert!(matches!(ledger.begin_run(&NewRun { size: Words::new(""), ..new_run(1) }), Err(Error::Unfit { .. })));
     assert_eq!(ledger.events(run).unwrap().len(), 1);
     go(&mut ledger, run, [Did::On]);
     let mut reading = Ledger::open_reading(bench.path()).unwrap().unwrap();
     assert!(matches!(reading.begin_run(&new_run(1)), Err(Error::ReadingOnly { .. })));
-    assert!(matches!(reading.append(run, &next(&sitting, Did::On)), Err(Error::ReadingOnly { .. })));
+    assert!(matches!(reading.append(run, &next(&state, Did::On)), Err(Error::ReadingOnly { .. })));
 }
 
 #[test]
@@ -158,12 +159,12 @@ fn a_second_writer_s_same_number_fails_and_the_first_one_s_event_stands() {
     let bench = bench();
     let mut ledger = Ledger::open_for_writing(bench.path()).unwrap();
     let run = ledger.begin_run(&new_run(2)).unwrap();
-    let sitting = go(&mut ledger, run, [OPENED, Did::On]);
+    let state = go(&mut ledger, run, [OPENED, Did::On]);
     // One that goes round the lock.
     let other = Connection::open(bench.path().join(FILE)).unwrap();
     let insert = "insert into event (run, number, at, ran_ms, did) values (?, ?, 0, 2500, '{\"v\":1,\"did\":\"paused\"}')";
     other.execute(insert, (run.0, 3)).unwrap();
-    let taken = ledger.append(run, &next(&sitting, Did::On)).unwrap_err();
+    let taken = ledger.append(run, &next(&state, Did::On)).unwrap_err();
     assert!(matches!(taken, Error::NumberTaken { number: 3, .. }), "{taken}");
     assert_eq!(ledger.events(run).unwrap()[2].did, Did::Paused);
     // The state is made anew from what is booked, and work goes on from there.
@@ -278,7 +279,7 @@ fn a_ledger_overwritten_in_its_middle_gives_an_error_and_never_a_panic() {
         std::fs::write(bench.path().join(FILE), &bytes).unwrap();
         let read = || -> Result<_, Error> {
             let ledger = Ledger::open_reading(bench.path())?.unwrap();
-            Ok((ledger.open_runs()?, ledger.sitting(run)?))
+            Ok((ledger.open_runs()?, ledger.state(run)?))
         };
         if let Err(error) = read() {
             assert!(matches!(error, Error::Damaged { .. } | Error::NoRun { .. } | Error::Database { .. }), "page {page}: {error}");
@@ -347,17 +348,18 @@ fn writes_until_it_is_killed() {
         Some(run) => run.id,
         None => ledger.begin_run(&new_run(1_000_000)).unwrap(),
     };
-    let mut sitting = ledger.sitting(run).unwrap();
+    let mut state = ledger.state(run).unwrap();
     let mut out = std::io::stdout();
     let started = Instant::now();
     let mut did = OPENED;
     while started.elapsed() < Duration::from_secs(20) {
-        let event = next(&sitting, did);
+        let event = next(&state, did);
+        let number = event.number;
         ledger.append(run, &event).unwrap();
-        sitting.take(&event).unwrap();
-        writeln!(out, "\nbooked {}", event.number).unwrap();
+        state.take(event).unwrap();
+        writeln!(out, "\nbooked {number}").unwrap();
         out.flush().unwrap();
-        did = if event.number.is_multiple_of(7) { Did::Back } else { Did::On };
+        did = if number.is_multiple_of(7) { Did::Back } else { Did::On };
     }
 }
 
@@ -420,10 +422,155 @@ fn no_event_that_was_answered_for_is_lost_to_a_kill() {
         let there = u32::try_from(events.len()).unwrap();
         assert!(there == last || there == last + 1, "round {round}: {last} answered for, {there} there");
         assert!(events.iter().zip(1..).all(|(event, number)| event.number == number));
-        assert_eq!(ledger.sitting(run).unwrap().last_number(), there);
+        assert_eq!(ledger.state(run).unwrap().last_number(), there);
         assert!(there > booked, "round {round} booked something");
         booked = there;
     }
     let check = Connection::open(bench.path().join(FILE)).unwrap();
     assert_eq!(check.query_row("pragma integrity_check", [], |row| row.get::<_, String>(0)).unwrap(), "ok");
+}
+
+/// Ledgers as earlier versions of the program left them, by the version of their tables: begun and left in a terminal
+/// with the demo bench. The first stands at its third step of the second fly of three; its second run is done.
+fn earlier(version: i64) -> TempDir {
+    let bench = bench();
+    let kept = crate::support::cases().join("ledger").join(format!("{version}.db"));
+    std::fs::copy(&kept, bench.path().join(FILE)).unwrap_or_else(|fault| panic!("a ledger of version {version} is to be kept at {}: {fault}", kept.display()));
+    bench
+}
+
+fn version(bench: &Path) -> i64 {
+    Connection::open(bench.join(FILE)).unwrap().pragma_query_value(None, "user_version", |row| row.get(0)).unwrap()
+}
+
+/// Everything a ledger holds, as the database has it.
+fn held(bench: &Path) -> Vec<String> {
+    let database = Connection::open(bench.join(FILE)).unwrap();
+    let mut all = Vec::new();
+    for table in [
+        "select id || dressing || revision || size || flies || begun_at || coalesce(done_at, '') || frozen from run",
+        "select run || '.' || number || ' ' || at || ' ' || ran_ms || did from event",
+    ] {
+        let mut rows = database.prepare(table).unwrap();
+        all.extend(rows.query_map([], |row| row.get::<_, String>(0)).unwrap().map(Result::unwrap));
+    }
+    all
+}
+
+#[test]
+fn a_ledger_of_every_earlier_version_is_brought_up_and_gone_on_with() {
+    let new = bench();
+    written(new.path());
+    let newest = version(new.path());
+    assert!(newest > 1);
+    for from in 1..newest {
+        let bench = earlier(from);
+        assert_eq!(version(bench.path()), from);
+        let before = held(bench.path());
+        Ledger::open_for_writing(bench.path()).unwrap().close().unwrap();
+        assert_eq!((version(bench.path()), held(bench.path())), (newest, before), "nothing booked is changed by bringing it up");
+
+        let mut ledger = Ledger::open_for_writing(bench.path()).unwrap();
+        let [open, done] = [RunId(1), RunId(2)];
+        assert_eq!(ledger.open_runs().unwrap().iter().map(|row| row.id).collect::<Vec<_>>(), [open]);
+        let state = ledger.state(open).unwrap();
+        assert_eq!((state.place(), state.depth(), state.counts().tied), (Some(Place::Fly { fly: 2, step: 2 }), Depth::Step, 1));
+        assert_eq!((state.fly_ms(1), state.run_ms()), (17_593 - 1014, 19_415 - 1014), "a pause of a second is left out");
+        assert!(ledger.state(done).unwrap().run_done() && ledger.card(done).unwrap().is_none());
+        // It goes on where it was, and ends with its last fly: no looking over and no booking were known then.
+        go(&mut ledger, open, [OPENED, Did::Depth { to: Depth::Fly }, Did::On, Did::On]);
+        assert!(ledger.state(open).unwrap().run_done());
+        assert!(ledger.open_runs().unwrap().is_empty());
+        assert_eq!(ledger.runs_of(&Words::new("Ashgarth Dun")).unwrap().len(), 2);
+        let all = ledger.events(open).unwrap();
+        assert_eq!((all.len(), &all[0].did), (20, &Did::Opened { depth: Some(Depth::Step) }));
+        ledger.begin_run(&new_run(1)).unwrap();
+    }
+}
+
+#[test]
+fn a_ledger_of_an_earlier_version_is_read_without_being_changed() {
+    for locked in [false, true] {
+        let bench = earlier(1);
+        let before = std::fs::read(bench.path().join(FILE)).unwrap();
+        let ledger = if locked { Ledger::open_reading_only(bench.path()) } else { Ledger::open_reading(bench.path()) };
+        let ledger = ledger.unwrap().unwrap();
+        let all = ledger.all_runs().unwrap();
+        assert_eq!(all.iter().map(|row| ledger.state(row.id).unwrap().counts().tied).collect::<Vec<_>>(), [1, 2]);
+        assert!(ledger.card(RunId(1)).unwrap().is_none());
+        drop(ledger);
+        assert_eq!(std::fs::read(bench.path().join(FILE)).unwrap(), before);
+    }
+}
+
+#[test]
+fn an_event_that_cannot_be_is_told_with_its_run_and_number_and_hides_no_other_run() {
+    for (did, said) in [
+        (r#"{"v":2,"did":"juggled"}"#, "juggled"),
+        (r#"{"v":9,"did":"on"}"#, "version 9"),
+        (r#"{"v":0,"did":"on"}"#, "version 0"),
+        (r#"{"v":2,"did":"ticked","bad":-1}"#, "-1"),
+        (r#"{"v":2,"did":"more","flies":5000000000}"#, "5000000000"),
+        (r#"{"v":2,"did":"used","nth":0,"amount":"a lot","how":{"by":"counted"}}"#, "a lot"),
+        (r#"{"v":2,"did":"used","nth":0,"amount":"1","how":{"by":"guess"}}"#, "guess"),
+        (r#"{"v":2,"did":"turned","to":"resting"}"#, "resting"),
+        (r#"{"did":"on"}"#, "missing field `v`"),
+        (r#"{"v":2}"#, "did"),
+        ("[]", ""),
+        ("7", ""),
+        ("null", ""),
+        (r#""\u001b[2J""#, ""),
+        // Sound, but not here.
+        (r#"{"v":2,"did":"back"}"#, "first place"),
+        (r#"{"v":2,"did":"booked"}"#, "tying"),
+        (r#"{"v":2,"did":"took-back","number":99}"#, "last thing done"),
+        (r#"{"v":2,"did":"took-up","fly":4294967295}"#, "4294967295"),
+        (r#"{"v":2,"did":"more","flies":4294967295}"#, "only"),
+    ] {
+        let bench = bench();
+        let mut ledger = Ledger::open_for_writing(bench.path()).unwrap();
+        let (bad, good) = (ledger.begin_run(&new_run(2)).unwrap(), ledger.begin_run(&new_run(2)).unwrap());
+        for run in [bad, good] {
+            go(&mut ledger, run, [OPENED]);
+        }
+        drop(ledger);
+        let other = Connection::open(bench.path().join(FILE)).unwrap();
+        other.execute("insert into event (run, number, at, ran_ms, did) values (1, 2, 0, 9, ?)", [did]).unwrap();
+        let before = held(bench.path());
+
+        let mut ledger = Ledger::open_for_writing(bench.path()).unwrap();
+        let told = ledger.state(bad).unwrap_err();
+        let text = told.to_string();
+        assert!(matches!(told, Error::Damaged { .. }) && text.contains("run 1") && text.contains(said), "{did}: {text}");
+        assert!(!text.contains(char::is_control), "{text:?}");
+        // Nothing is booked on top of it, and the others go on.
+        let on = Event { number: 3, at: NOON, ran_ms: 10, did: Did::On };
+        assert!(matches!(ledger.append(bad, &on), Err(Error::Damaged { .. })), "{did}");
+        assert_eq!(ledger.run_ids().unwrap(), [bad, good]);
+        assert_eq!(held(bench.path()), before, "{did}: everything stands where it stood");
+        go(&mut ledger, good, [Did::On]);
+    }
+}
+
+#[test]
+fn a_run_that_cannot_be_read_is_told_and_hides_no_other_run() {
+    for (flies, frozen, said) in [
+        (2, r#"{"v":2}"#, "begun"),
+        (2, r#"{"v":7,"begun":{}}"#, "version 7"),
+        (2, r#"{"v":1,"outline":{"v":1,"steps":[],"whole":null}}"#, "no step"),
+        (2, r#"{"v":1,"outline":{"v":1,"steps":[{"card":0,"stage":0,"text":"x","seconds":-4.0,"key":null}],"whole":null}}"#, "step 1"),
+        (2, "[1, 2]", ""),
+    ] {
+        let bench = bench();
+        let mut ledger = Ledger::open_for_writing(bench.path()).unwrap();
+        let good = ledger.begin_run(&new_run(2)).unwrap();
+        go(&mut ledger, good, [OPENED]);
+        let other = Connection::open(bench.path().join(FILE)).unwrap();
+        other.execute("insert into run (dressing, revision, size, flies, begun_at, frozen) values ('Sallow Dun', 1, '12', ?, 0, ?)", (flies, frozen)).unwrap();
+        let bad = RunId(2);
+        let text = ledger.state(bad).unwrap_err().to_string();
+        assert!(text.contains("run 2") && text.contains(said) && text.contains("left as it was"), "{frozen}: {text}");
+        assert_eq!(ledger.run_ids().unwrap(), [bad, good], "the oldest first");
+        go(&mut ledger, good, [Did::On]);
+    }
 }

@@ -39,7 +39,7 @@ fn begun(flies: u32) -> Begun {
         grams: grams.map(number),
     };
     Begun {
-        layout: vec![Item { of: Of::Hooks, text: Words::new("Count out the hooks."), seconds: Some(60.0) }],
+        layout: vec![Item { of: Of::Hooks, text: Words::new("Count out the hooks."), seconds: Some(60.0), key: None }],
         lengths: vec![length("tail", 8.9), length("wing", 11.2), length("hackle fibre", 7.9), length("head", 1.4)],
         materials: vec![
             Material { hook: true, comes_back: true, ..material("dry hook 14", "", "1", None) },
@@ -140,7 +140,7 @@ impl Form {
     }
 
     fn draw(&self, run: &Run, buf: &mut Buffer, area: Rect, paint: Paint<'_>) {
-        let now = Now { utc_ms: NOON + 4 * 3_600_000, steady_ms: 0 };
+        let now = Now { utc_ms: NOON + 4 * 3_600_000, ..Now::default() };
         match self {
             Form::LookingOver(form) => form.draw(run, buf, area, paint),
             Form::Booking(form) => form.draw(run, buf, area, paint),
@@ -345,6 +345,8 @@ fn what_was_counted_or_weighed_is_booked_instead() {
     );
     form.press(&mut run, "0.5");
     snapshots("booking", &form, &run);
+    let Form::Booking(booking) = &form else { panic!("the form is that of the booking") };
+    assert!(booking.typing());
     assert_eq!(form.press(&mut run, "Up Up Space"), [], "what is typed is not passed over");
     let shown = seen(&form, &run, SMALL);
     assert!(shown.contains("For clear varnish something is typed"), "{shown}");

@@ -103,6 +103,32 @@ fn a_fly_at_each_depth_with_leaving_and_coming_back() {
     terminal.assert_restored();
 }
 
+/// F13 and F14 as terminals send them: the VT220's CSI 25 ~ and 26 ~, what xterm sends for the same (F1 and F2 with
+/// Shift), and the keyboard protocol of CSI u.
+#[test]
+fn a_pedal_has_the_keys_that_the_file_gives_it() {
+    let bench = bench();
+    let settings = tempfile::tempdir().unwrap();
+    std::fs::create_dir(settings.path().join("herl")).unwrap();
+    std::fs::write(settings.path().join("herl/keys.yaml"), "at the vice:\n  go on: [F13, Space]\n  go back: [f14, page-up]\n").unwrap();
+    let mut terminal = Terminal::on(bench.path(), 80, 24, &[("XDG_CONFIG_HOME", settings.path().to_str().unwrap())]);
+    terminal.wait_for("the first screen", |screen| screen.contains("Ashgarth Dun, revision"));
+    terminal.press("t");
+    terminal.wait_for("the question", |screen| screen.contains("How many flies?"));
+    terminal.press("\r");
+    terminal.wait_for("the first step, with the key at the foot", |screen| screen.contains("step 1 of 10") && screen.contains("F13 on"));
+    let keys = [("\u{1b}[25~", 2), ("\u{1b}[1;2P", 3), ("\u{1b}[57376u", 4), ("\u{1b}[26~", 3), ("\u{1b}[1;2Q", 2), (" ", 3), (PAGE_UP, 2)];
+    for (key, step) in keys {
+        terminal.press(key);
+        terminal.wait_for("the step", |screen| screen.contains(&format!("step {step} of 10")));
+    }
+    terminal.press(PAGE_DOWN);
+    terminal.press(" ");
+    terminal.wait_for("one step, not two", |screen| screen.contains("step 3 of 10"));
+    terminal.press("q");
+    assert_eq!(terminal.ended(), 0);
+}
+
 #[test]
 fn a_power_cut_loses_no_press() {
     let bench = bench();

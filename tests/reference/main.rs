@@ -3,9 +3,11 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod gauge;
+mod proportion;
 mod published;
 mod rows;
 mod solids;
 mod thread;
+mod timings;
 mod winding;
 mod worked;

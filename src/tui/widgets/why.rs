@@ -7,7 +7,7 @@ use super::reason::{Reason, card_figure, plan_figure, reason};
 use crate::card::Card;
 use crate::plan::Plan;
 use crate::tui::ink::{fill, first_shown, fit, put, row, width, wrap};
-use crate::tui::keys::Deed;
+use crate::tui::keys::{Deed, Key, Place};
 use crate::why::Fig;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -134,7 +134,8 @@ impl Why {
             }
         }
         if crossing {
-            top.push(Text::new(Tone::Quiet, "It was taken from the worked card; Enter goes on there."));
+            let on = paint.look.keys.key(Deed::Into, Place::Why, Key::Enter).map(|key| format!("; {key} goes on there")).unwrap_or_default();
+            top.push(Text::new(Tone::Quiet, format!("It was taken from the worked card{on}.")));
         }
         let lines = lay(&top, usize::from(screen.width.saturating_sub(4)));
         // The inputs, their heading, and what is told of the chosen one below them.

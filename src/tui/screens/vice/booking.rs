@@ -3,9 +3,9 @@
 //! Figures typed go to the material chosen and stay there, also when another is chosen, until they are taken or rubbed
 //! out. The run is not booked while some are typed and not taken.
 
-use super::forms::{Figure, amount, below, flies, foot, has_figure, head, rows_of, with_unit};
+use super::forms::{Figure, amount, below, flies, foot, has_figure, head, key, rows_of, with_unit};
 use crate::tui::ink::{fill, fit, put, put_right, row, width};
-use crate::tui::keys::Deed;
+use crate::tui::keys::{Deed, Key, Place};
 use crate::tui::widgets::Paint;
 use crate::vice::{Begun, Did, How, Run, Taken, Unweighed};
 use ratatui::buffer::Buffer;
@@ -82,6 +82,11 @@ impl Booking {
         }
     }
 
+    /// Whether something is typed for the material chosen, so that there is something to rub out.
+    pub fn typing(&self) -> bool {
+        self.entries.contains_key(&self.chosen)
+    }
+
     /// By counting or by weighing.
     fn turn(&mut self, run: &Run) {
         let Some(taken) = run.taken_of(self.chosen) else { return };
@@ -90,7 +95,7 @@ impl Booking {
                 self.entries.insert(self.chosen, Entry::Counted(Figure::default()));
             }
             Some(counted) if !counted.is_empty() => {
-                self.said = Some("A number is typed: Enter takes it, Backspace rubs it out; then Tab.".to_owned());
+                self.said = Some("A number is typed: it is to be taken or rubbed out first.".to_owned());
             }
             _ if taken.material.weighs().is_none() => self.said = Some(no_grams(&taken)),
             _ => {
@@ -117,7 +122,7 @@ impl Booking {
             let Some((nth, name)) = self.entries.keys().find_map(|nth| Some((*nth, &run.begun().materials.get(*nth)?.name))) else {
                 return Some(Did::On);
             };
-            self.said = Some(format!("For {name} something is typed and not taken: Enter takes it, Backspace rubs it out."));
+            self.said = Some(format!("For {name} something is typed that is neither taken nor rubbed out."));
             self.chosen = nth;
             return None;
         };
@@ -134,7 +139,7 @@ impl Booking {
             }
             Entry::Weighed { before, after } => {
                 if before.is_empty() {
-                    self.said = Some("What did it weigh before the run, in grams? Tab goes back to counting.".to_owned());
+                    self.said = Some("What did it weigh before the run, in grams?".to_owned());
                     return None;
                 }
                 let Some(grams) = before.value() else {
@@ -157,7 +162,7 @@ impl Booking {
                     Ok(amount) => Some(Did::Used { nth, amount, how: How::Weighed { before: grams, after: then } }),
                     Err(Unweighed::Gained) => {
                         let (before, after) = (before.text(), figure.text());
-                        self.said = Some(format!("{after} g after is more than {before} g before: Backspace rubs out, back to what it was before."));
+                        self.said = Some(format!("{after} g after is more than {before} g before: one of them is to be rubbed out and typed anew."));
                         None
                     }
                     Err(Unweighed::NoGrams) => {
@@ -186,8 +191,10 @@ impl Booking {
                 right.push_str(&format!("{}{count} {what}", paint.glyphs.dot));
             }
         }
-        let meant = "As reckoned, unless told here: figures and Enter, or Tab and the two weights.";
-        let body = head(buf, area, "Booking out", &right, meant, paint);
+        let key = |deed, wish| key(paint, deed, Place::Booking, wish);
+        let (take, on) = (key(Deed::Take, Key::Enter), key(Deed::GoOn, Key::Char(' ')));
+        let meant = format!("As reckoned, unless told here: figures and {take}, or {} and the two weights.", key(Deed::Turn, Key::Tab));
+        let body = head(buf, area, "Booking out", &right, &meant, paint);
         let mut said = Vec::new();
         // Where there is room, what each amount comes from stands beneath it, else that of the chosen one below them all.
         let pitch = if 2 * taken.len() + 5 <= usize::from(body.height) { 2 } else { 1 };
@@ -200,14 +207,14 @@ impl Booking {
             None if self.entries.values().all(Entry::is_empty) => {
                 let told = taken.iter().filter(|taken| taken.told.is_some()).count();
                 let line = match (taken.len(), told) {
-                    (0, _) => "No material is booked for this run. Space: the run is done.".to_owned(),
-                    (_, 0) => "Space: all is booked as reckoned, and the run is done.".to_owned(),
-                    (all, told) if all == told => "Space: all is booked as told, and the run is done.".to_owned(),
-                    (_, told) => format!("Space: {told} as told, the others as reckoned, and the run is done."),
+                    (0, _) => format!("No material is booked for this run. {on}: the run is done."),
+                    (_, 0) => format!("{on}: all is booked as reckoned, and the run is done."),
+                    (all, told) if all == told => format!("{on}: all is booked as told, and the run is done."),
+                    (_, told) => format!("{on}: {told} as told, the others as reckoned, and the run is done."),
                 };
                 said.push((line, styles.title));
             }
-            None => said.push(("Enter takes what is typed.".to_owned(), styles.title)),
+            None => said.push((format!("{take} takes what is typed."), styles.title)),
         }
         let body = foot(buf, body, &said);
         self.table(&taken, pitch, buf, body, paint);
@@ -278,9 +285,9 @@ impl Booking {
         let unit = taken.material.unit.as_str();
         match self.entries.get(&self.chosen) {
             Some(Entry::Counted(figure)) if !figure.is_empty() => format!("{} of {}: really used", with_unit(figure.text(), unit), taken.material.name),
-            Some(Entry::Weighed { before, after: None }) => format!("{} weighed before the run: {} g, then Enter", taken.material.name, blank(before)),
+            Some(Entry::Weighed { before, after: None }) => format!("{} weighed before the run: {} g", taken.material.name, blank(before)),
             Some(Entry::Weighed { before, after: Some(after) }) => {
-                format!("{} weighed before the run: {} g, after it: {} g, then Enter", taken.material.name, before.text(), blank(after))
+                format!("{} weighed before the run: {} g, after it: {} g", taken.material.name, before.text(), blank(after))
             }
             _ => format!("{}: {}", taken.material.name, how(taken)),
         }
