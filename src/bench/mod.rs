@@ -22,6 +22,7 @@ mod packs;
 mod parts;
 mod reader;
 pub mod report;
+pub mod revise;
 pub mod settings;
 mod sizes;
 mod steps;

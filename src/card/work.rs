@@ -26,6 +26,12 @@ pub(super) fn usual_steps(dressing: &Dressing, size: &Told<Size>, shelf: &Shelf)
     Some(usual::steps(&mut worker))
 }
 
+/// The parts of one size and variant with what the custom says of them.
+pub(super) fn completed(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, shelf: &Shelf) -> Result<Vec<Part>, Vec<Diagnostic>> {
+    let (worker, ..) = set_up(dressing, size, variant, None, shelf)?;
+    Ok(worker.parts.iter().map(|part| Part::clone(part)).collect())
+}
+
 /// A worker with everything laid out, the silk, and the variant's name as written.
 type SetUp<'a> = (Worker<'a>, Option<Silks>, Option<String>);
 

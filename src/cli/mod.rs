@@ -80,7 +80,7 @@ pub enum Command {
     Plan(plan::Args),
     /// Look through a bench's files for faults
     Check(check::Args),
-    /// Write what a dressing leaves out into its file
+    /// Write into a dressing's file: what it leaves out, or a new revision with lengths as they were measured
     Dressing(dressing::Args),
     /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank
     Reckon(reckon::Args),

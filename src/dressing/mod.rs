@@ -1,6 +1,7 @@
 //! The nouns of the bench: dressing, part, step, size, length and place rules, hook chart, material, order, and
 //! the bench's own terms. Values as meant, each with the place in the file that told it; no YAML here.
 
+pub mod anew;
 pub mod change;
 pub mod habits;
 pub mod hook;

@@ -6,7 +6,7 @@ use crate::measure::{Fraction, Quantity};
 use serde::{Deserialize, Serialize};
 
 /// A part as meant for one size and variant.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Part {
     /// Its name, unique in the dressing, folded for comparing.
     pub name: Told<String>,
@@ -178,7 +178,7 @@ pub struct Shape {
 }
 
 /// What may be said of a part. In the part itself and in a change alike: a change replaces what it says.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct PartFields {
     /// The material; the first of several.
     pub of: Option<Told<String>>,

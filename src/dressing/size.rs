@@ -80,6 +80,11 @@ impl Size {
         matches!(self.kind, Kind::Noughts(_))
     }
 
+    /// Whether it is a length (`2 in`): such sizes have no neighbours among numbers.
+    pub fn is_length(&self) -> bool {
+        matches!(self.kind, Kind::Length(_))
+    }
+
     /// The size with this rank on a scale of numbers; aughts beyond 1.
     pub fn of_rank(rank: i64, old_scale: bool) -> Option<Self> {
         let text = match (rank, old_scale) {

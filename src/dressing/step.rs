@@ -6,7 +6,7 @@ use crate::measure::Fraction;
 use serde::{Deserialize, Serialize};
 
 /// One step.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Step {
     /// Where it was told.
     pub at: At,
@@ -36,7 +36,7 @@ pub enum When {
 }
 
 /// An act of a step.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Act {
     /// Silk laid from one place to another.
     Silk {

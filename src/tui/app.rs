@@ -103,10 +103,7 @@ impl App {
                 self.size = (columns, rows);
                 Vec::new()
             }
-            Happened::Pasted(text) => {
-                self.type_in(&text);
-                Vec::new()
-            }
+            Happened::Pasted(text) => self.type_in(&text),
             Happened::Pressed(key) => self.press(key),
             Happened::Due => Vec::new(),
             Happened::Read(whole) => {
@@ -132,8 +129,13 @@ impl App {
             }
             Happened::Booked(run, event) => {
                 let follows = self.vice.booked(run, &event, now);
+                let agreed = matches!(event.did, crate::vice::Did::Agreed { .. });
                 // Whoever leaves does not look at the runs again.
-                if self.leaving { Vec::new() } else { follows }
+                match (self.leaving, agreed) {
+                    (true, _) => Vec::new(),
+                    (false, true) => [Command::Reread].into_iter().chain(follows).collect(),
+                    (false, false) => follows,
+                }
             }
             Happened::Failed { what, stale } => {
                 self.failed = Some(what);
@@ -172,10 +174,7 @@ impl App {
         match (self.look.keys.deed(key, place), key) {
             (Some(Deed::Leave | Deed::LeaveAtOnce), _) => self.leave(),
             (Some(deed), _) => self.act(deed),
-            (None, Key::Char(letter)) => {
-                self.type_in(letter.encode_utf8(&mut [0; 4]));
-                Vec::new()
-            }
+            (None, Key::Char(letter)) => self.type_in(letter.encode_utf8(&mut [0; 4])),
             (None, _) => Vec::new(),
         }
     }
@@ -186,11 +185,11 @@ impl App {
         self.vice.close(self.now).into_iter().chain([Command::Leave]).collect()
     }
 
-    fn type_in(&mut self, text: &str) {
+    fn type_in(&mut self, text: &str) -> Vec<Command> {
         match self.over.last_mut() {
             Some(Over::HowMany(asking)) => asking.type_in(text),
             Some(_) => {}
-            None if self.screen == Screen::Vice => self.vice.type_in(text),
+            None if self.screen == Screen::Vice => return self.vice.type_in(text, self.now),
             None if self.typing => {
                 if let Some(list) = self.list() {
                     list.type_in(text);
@@ -198,6 +197,7 @@ impl App {
             }
             None => {}
         }
+        Vec::new()
     }
 
     fn show_vice(&mut self) {
@@ -305,6 +305,7 @@ impl App {
             (Screen::Dressings, Deed::Why) => self.over.extend(self.dressings.why(&self.desk, paint).map(Box::new).map(Over::Why)),
             (Screen::Orders, Deed::Why) => self.over.extend(self.orders.why().map(Box::new).map(Over::Why)),
             (Screen::Vice, Deed::Why) => self.over.extend(self.vice.why(self.now).map(Box::new).map(Over::Why)),
+            (Screen::Vice, Deed::WhyTime) => self.over.extend(self.vice.why_time(self.now).map(Box::new).map(Over::Why)),
             (Screen::Vice, Deed::Differs) => {
                 let text = self.vice.differs();
                 if !text.is_empty() {

@@ -249,6 +249,8 @@ pub enum Deed {
     Take,
     /// What differs from the dressing's file.
     Differs,
+    /// Why the run is expected to take as long as it is.
+    WhyTime,
 }
 
 /// One row of the table.
@@ -362,6 +364,7 @@ actions! {
     Undo, "undo", [Key::Char('u')], "undo", 3, RUN, "take back what was done last, whatever it was";
     Far, "far", [Key::Char('f')], "far", 4, &[Vice], "the step alone, as large as the window; and back";
     Why, "why", [Key::Char('w')], "why", 5, RUN, "why the figure of what is in hand is what it is";
+    WhyTime, "why so long", [Key::Char('W')], "", 9, TYING, "why the flies that are left are expected to take so long";
     NoteChange, "note a change", [Key::Char('c')], "change", 6, &[Vice, LayingOut], "note that a lot, a box or a figure is another from the fly in hand on";
     MoreFlies, "a fly more", [Key::Char('+'), Key::Char('=')], "a fly more", 6, &[Vice, Finishing, Booking], "make the run a fly longer";
     NextPart, "next part", [Key::Char('n')], "next part", 5, &[LayingOut, Vice, Tray, Finishing], "on to the next part of the run; what is half done is put aside";

@@ -71,6 +71,17 @@ impl Now {
     }
 }
 
+/// A sample to be agreed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Agree {
+    /// The sample.
+    pub run: RunRow,
+    /// That it is agreed; with the revision it is expected to be.
+    pub event: Event,
+    /// Lengths that differ: key, what the card said and what it is, mm.
+    pub measured: Vec<(String, f64, f64)>,
+}
+
 /// What is to be done outside the state.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Command {
@@ -88,6 +99,8 @@ pub enum Command {
     LetGo,
     /// Read the bench anew.
     Reread,
+    /// Write what of a sample differs as a new revision of its dressing, and book that it is agreed.
+    Agree(Box<Agree>),
     /// Ring the terminal's bell once, where the dresser wants a bell.
     Ring,
 }

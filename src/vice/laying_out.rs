@@ -120,8 +120,7 @@ impl List<'_> {
         };
         let bad = self.card.sheet.given("laying out.bad-hooks", share, Unit::One, Standing::Stated, crate::card::place(&at));
         let Some((number, fig)) = self.count("hooks", &FLIES_TO_HOOKS, &[self.many, bad]) else { return };
-        let text =
-            format!("Count out {} {name} for {} flies: about {:.0} in 100 are bad. Look at each eye and point.", hooks(number), self.flies, share * 100.0);
+        let text = format!("Count out {} {name}: about {:.0} in 100 are bad. Look at eye and point.", hooks(number), share * 100.0);
         self.say(Of::Hooks, text, Some(fig));
     }
 

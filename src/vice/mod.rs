@@ -17,10 +17,12 @@ mod measured;
 mod outline;
 mod part;
 mod prepare;
+pub mod report;
 mod run;
 #[cfg(test)]
 mod sample;
 mod state;
+pub mod times;
 mod view;
 
 pub use aside::Aside;

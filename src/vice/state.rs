@@ -185,6 +185,8 @@ pub(super) struct State {
     pub(super) questions: Vec<Question>,
     pub(super) mishaps: Vec<u32>,
     pub(super) put_aside: Vec<u32>,
+    /// Flies that were in hand when a sitting was cut off: what was spent on them after its last event is not known.
+    pub(super) cut_off: Vec<u32>,
     pub(super) agreed: Option<u32>,
     /// Milliseconds spent at each place, and those of them that were pauses.
     pub(super) spent: BTreeMap<Place, u64>,
@@ -223,6 +225,7 @@ impl State {
             questions: Vec::new(),
             mishaps: Vec::new(),
             put_aside: Vec::new(),
+            cut_off: Vec::new(),
             agreed: None,
             spent: BTreeMap::new(),
             idle: BTreeMap::new(),
@@ -343,6 +346,9 @@ impl State {
     fn change(&mut self, begun: &Begun, event: &Event) {
         match &event.did {
             Did::Opened { depth } => {
+                if !self.away() {
+                    self.cut_off.extend(self.in_hand().filter(|_| self.part == Part::Tying).map(|half| half.fly));
+                }
                 if let Some(depth) = depth {
                     self.go_deep(*depth);
                 }

@@ -73,6 +73,8 @@ impl Book {
                 let nth = nth as usize;
                 Happened::TakenUp(Box::new(self.row(nth)), Box::new(self.state(nth)), self.runs[nth].0.card.clone())
             }
+            // The dressing's file is not written here; that is tested with the real bench.
+            Command::Agree(agree) => return self.answer(Command::Book(agree.run.id, agree.event)),
             Command::Book(RunId(nth), event) => {
                 self.state(nth as usize).take(event.clone()).unwrap();
                 self.runs[nth as usize].1.push(event.clone());

@@ -36,7 +36,7 @@ const HOOKS: &str = "charts:
       14: {gap: 4.2 mm, shank: 8.4 mm, hook-wire: 0.40 mm}
 ";
 
-fn lay(dressing: &str) -> tempfile::TempDir {
+pub(crate) fn lay(dressing: &str) -> tempfile::TempDir {
     let dir = tempfile::tempdir().unwrap();
     fs::create_dir(dir.path().join("dressings")).unwrap();
     for (name, text) in [("bench.yaml", "bench: Test\ncurrency: GBP\n"), ("materials.yaml", MATERIALS), ("hooks.yaml", HOOKS)] {
@@ -51,7 +51,7 @@ fn book(kind: &str, parts: &[(&str, &str)]) -> String {
     format!("dressing: Book Fly\nkind: {kind}\nhook: plain\nsizes: 12, 14\nsilk: silk, fine\nparts:\n{parts}")
 }
 
-fn load(dir: &Path) -> bench::Bench {
+pub(crate) fn load(dir: &Path) -> bench::Bench {
     let loaded = bench::load(dir);
     assert!(loaded.findings.iter().all(|fault| !fault.is_error()), "{:#?}", loaded.findings);
     loaded.bench
@@ -67,7 +67,7 @@ fn cards(bench: &bench::Bench) -> Vec<Card> {
         .collect()
 }
 
-fn value(card: &Card, key: &str) -> f64 {
+pub(crate) fn value(card: &Card, key: &str) -> f64 {
     card.sheet.value(card.sheet.find(key).unwrap_or_else(|| panic!("no {key}")))
 }
 
@@ -349,7 +349,7 @@ proptest! {
     }
 }
 
-fn herl(dir: &Path, arguments: &[&str]) -> (Option<i32>, String, String) {
+pub(crate) fn herl(dir: &Path, arguments: &[&str]) -> (Option<i32>, String, String) {
     let done = std::process::Command::new(env!("CARGO_BIN_EXE_herl")).arg("--bench").arg(dir).args(arguments).output().unwrap();
     (done.status.code(), String::from_utf8(done.stdout).unwrap(), String::from_utf8(done.stderr).unwrap())
 }

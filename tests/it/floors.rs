@@ -17,7 +17,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("ledger", &["measure", "vice"]),
     ("plan", &["card", "diagnostic", "dressing", "measure", "reckon", "why"]),
     ("bench", &["card", "diagnostic", "dressing", "measure", "plan", "reckon", "why"]),
-    ("paper", &["card", "diagnostic", "dressing", "measure", "plan", "why"]),
+    ("paper", &["card", "diagnostic", "dressing", "measure", "plan", "vice", "why"]),
     ("tui", &["bench", "card", "diagnostic", "dressing", "ledger", "measure", "paper", "plan", "vice", "why"]),
     ("cli", &["bench", "card", "diagnostic", "dressing", "ledger", "measure", "paper", "plan", "reckon", "tui", "vice", "why"]),
     ("lib", &["bench", "card", "cli", "diagnostic", "dressing", "ledger", "measure", "paper", "plan", "reckon", "tui", "vice", "why"]),

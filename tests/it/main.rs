@@ -19,6 +19,8 @@ mod ledger;
 mod properties;
 mod proportions;
 mod reckon_cli;
+mod reckon_counts;
+mod revise;
 mod screens;
 mod support;
 mod vice_forms;

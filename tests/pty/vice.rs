@@ -31,6 +31,8 @@ fn tying(bench: &Path, flies: &str) -> Terminal {
     terminal.wait_for("the question", |screen| screen.contains("How many flies?"));
     terminal.press(flies);
     terminal.press("\r");
+    terminal.wait_for("the laying out", |screen| screen.contains("laying out"));
+    terminal.press("n");
     terminal.wait_for("the first step", |screen| screen.contains(&format!("fly 1 of {flies}")) && screen.contains("step 1 of 10"));
     terminal
 }
@@ -95,9 +97,9 @@ fn a_fly_at_each_depth_with_leaving_and_coming_back() {
     let mut terminal = come_back(bench.path());
     terminal.wait_for("the same fly", |screen| screen.contains("‹fly›") && screen.contains("fly 3 of 3"));
     terminal.press(" ");
-    terminal.wait_for("the end of the run", |screen| screen.contains("Backspace takes the last press back"));
+    terminal.wait_for("the finishing", |screen| screen.contains("finishing") && screen.contains("3 flies"));
     terminal.press("e");
-    terminal.wait_for("no run left", |screen| screen.contains("No run is open"));
+    terminal.wait_for("the run waits", |screen| screen.contains("finishing, 3 tied"));
     terminal.press("q");
     assert_eq!(terminal.ended(), 0);
     terminal.assert_restored();
@@ -116,6 +118,8 @@ fn a_pedal_has_the_keys_that_the_file_gives_it() {
     terminal.press("t");
     terminal.wait_for("the question", |screen| screen.contains("How many flies?"));
     terminal.press("\r");
+    terminal.wait_for("the laying out", |screen| screen.contains("laying out"));
+    terminal.press("n");
     terminal.wait_for("the first step, with the key at the foot", |screen| screen.contains("step 1 of 10") && screen.contains("F13 on"));
     let keys = [("\u{1b}[25~", 2), ("\u{1b}[1;2P", 3), ("\u{1b}[57376u", 4), ("\u{1b}[26~", 3), ("\u{1b}[1;2Q", 2), (" ", 3), (PAGE_UP, 2)];
     for (key, step) in keys {

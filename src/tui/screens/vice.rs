@@ -95,7 +95,7 @@ impl Vice {
         self.drying.clear();
         for one in &waiting {
             if let Ok(run) = &one.state {
-                self.take_clocks(one.row.id, &how_many::name(&one.row.begun), run, now);
+                self.set_clocks(one.row.id, clocks_of(one.row.id, &how_many::name(&one.row.begun), run, now));
             }
         }
         self.waiting = waiting;
@@ -103,12 +103,9 @@ impl Vice {
         self.chosen = self.chosen.min(self.waiting.len().saturating_sub(1));
     }
 
-    fn take_clocks(&mut self, id: RunId, name: &str, run: &Run, now: Now) {
+    fn set_clocks(&mut self, id: RunId, clocks: Vec<Drying>) {
         self.drying.retain(|clock| clock.run != id);
-        for clock in run.clocks().iter().filter(|clock| clock.until > now.utc_ms) {
-            let what = run.begun().finishing.get(clock.finish).map_or("", |finish| finish.what.as_str());
-            self.drying.push(Drying { run: id, finish: clock.finish, what: format!("{what} of {name}"), until: clock.until });
-        }
+        self.drying.extend(clocks);
     }
 
     /// What has dried since it was last asked, to be told once.
@@ -131,7 +128,7 @@ impl Vice {
 
     /// Puts a run into the vice, and opens a sitting of it.
     pub fn take_up(&mut self, row: RunRow, run: Run, card: Option<&str>, desk: &Desk, now: Now) -> Vec<Command> {
-        self.take_clocks(row.id, &how_many::name(&row.begun), &run, now);
+        self.set_clocks(row.id, clocks_of(row.id, &how_many::name(&row.begun), &run, now));
         let mut at_hand = AtHand::new(row, run, card, desk, now);
         // Also where the last sitting has no end: it was cut off, and this is a new one all the same.
         let open = at_hand.begin(now);
@@ -142,14 +139,14 @@ impl Vice {
     /// Takes an event that is safely booked.
     pub fn booked(&mut self, run: RunId, event: &Event, now: Now) -> Vec<Command> {
         let Some(at_hand) = self.at_hand.as_mut().filter(|at_hand| at_hand.row.id == run) else { return Vec::new() };
-        if !at_hand.booked(event) {
+        let Some(follows) = at_hand.booked(event, now) else {
             // It was the end of the sitting, or the ledger has taken what the state does not: the ledger is right, and
             // is read again.
             return self.put_down();
-        }
-        let (name, run_now) = (how_many::name(&at_hand.row.begun), at_hand.run.clone());
-        self.take_clocks(run, &name, &run_now, now);
-        Vec::new()
+        };
+        let clocks = clocks_of(run, &how_many::name(&at_hand.row.begun), &at_hand.run, now);
+        self.set_clocks(run, clocks);
+        follows
     }
 
     /// Takes the run out of the vice without booking anything: the ledger knows better.
@@ -169,11 +166,9 @@ impl Vice {
         }
     }
 
-    /// Whether signs are typed here, and types them.
-    pub fn type_in(&mut self, text: &str) {
-        if let Some(at_hand) = &mut self.at_hand {
-            at_hand.type_in(text);
-        }
+    /// Types, where something is typed; gives what is to be booked for it.
+    pub fn type_in(&mut self, text: &str, now: Now) -> Vec<Command> {
+        self.at_hand.as_mut().and_then(|at_hand| at_hand.type_in(text, now)).into_iter().collect()
     }
 
     /// Does what a key asks.
@@ -213,6 +208,11 @@ impl Vice {
         self.at_hand.as_ref()?.why(now)
     }
 
+    /// Why the run in hand is expected to take as long as it is.
+    pub fn why_time(&self, now: Now) -> Option<Why> {
+        self.at_hand.as_ref()?.why_time(now)
+    }
+
     /// What has changed in the dressing's file since the run in hand was begun.
     pub fn differs(&self) -> Vec<Text> {
         self.at_hand.as_ref().map(AtHand::differs).unwrap_or_default()
@@ -230,6 +230,13 @@ impl Vice {
             None => waiting::draw(&self.waiting, self.chosen, self.notice, buf, area, now, paint),
         }
     }
+}
+
+/// The clocks of a run that still go.
+fn clocks_of(id: RunId, name: &str, run: &Run, now: Now) -> Vec<Drying> {
+    let what = |finish: usize| run.begun().finishing.get(finish).map_or("", |finish| finish.what.as_str());
+    let going = run.clocks().iter().filter(|clock| clock.until > now.utc_ms);
+    going.map(|clock| Drying { run: id, finish: clock.finish, what: format!("{} of {name}", what(clock.finish)), until: clock.until }).collect()
 }
 
 /// The dressing of a run as it stands on the bench today.

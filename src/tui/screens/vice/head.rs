@@ -11,13 +11,14 @@ use super::at_hand::{AtHand, depths};
 use super::how_many::name;
 use super::tying::{numbered, time};
 use crate::tui::ink::{fit, put, put_right, row, width};
+use crate::tui::queue::Now;
 use crate::tui::widgets::Paint;
 use crate::vice::{Counts, Depth, Expected, Kind, Part, State, View};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 /// Draws the head; gives the rows it took.
-pub(super) fn draw(at_hand: &AtHand, view: &View, buf: &mut Buffer, area: Rect, paint: Paint<'_>) -> u16 {
+pub(super) fn draw(at_hand: &AtHand, view: &View, buf: &mut Buffer, area: Rect, now: Now, paint: Paint<'_>) -> u16 {
     let styles = paint.styles;
     let dot = paint.glyphs.dot;
     let ([one, two], [times, here]) = (places(at_hand, view, dot), clocks(at_hand, view));
@@ -44,7 +45,7 @@ pub(super) fn draw(at_hand: &AtHand, view: &View, buf: &mut Buffer, area: Rect, 
     line(0, &format!("{}{sample}", name(&at_hand.row.begun)), styles.plain, &right, styles.quiet);
     line(1, &one, styles.title, &times, styles.title);
     line(2, &two, styles.plain, &here, styles.plain);
-    bar(at_hand, view, buf, row(area, 3), paint);
+    bar(at_hand, view, buf, row(area, 3), now, paint);
     if area.height >= 16 { 5 } else { 4 }
 }
 
@@ -143,7 +144,7 @@ fn part_of(at_hand: &AtHand, view: &View) -> String {
 }
 
 /// How far the part is, and where it can be told, how long the flies that are left take.
-fn bar(at_hand: &AtHand, view: &View, buf: &mut Buffer, place: Rect, paint: Paint<'_>) {
+fn bar(at_hand: &AtHand, view: &View, buf: &mut Buffer, place: Rect, now: Now, paint: Paint<'_>) {
     let begun = at_hand.run.begun();
     let count = at_hand.run.outline().count() as u64;
     let (gone, all) = match view.part {
@@ -168,7 +169,7 @@ fn bar(at_hand: &AtHand, view: &View, buf: &mut Buffer, place: Rect, paint: Pain
         Part::LookingOver => (u64::from(view.counts.looked_over()), u64::from(view.counts.tied)),
         Part::Agreeing | Part::Booking | Part::Done => (1, 1),
     };
-    let more = at_hand.more().filter(|_| place.width >= 60).unwrap_or_default();
+    let more = at_hand.more(now, place.width >= 100).filter(|_| place.width >= 60).unwrap_or_default();
     let wide = place.width.saturating_sub(if more.is_empty() { 0 } else { width(&more) as u16 + 2 });
     let filled = usize::try_from(u64::from(wide).saturating_mul(gone) / all.max(1)).unwrap_or(0).min(usize::from(wide));
     let after = put(buf, place, place.x, place.y, &paint.glyphs.full.repeat(filled), paint.styles.title);
