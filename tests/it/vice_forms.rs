@@ -378,6 +378,21 @@ fn a_wrong_weight_is_told_and_nothing_typed_is_lost() {
     assert!(shown(&form, &run).contains("A number is typed"), "{}", shown(&form, &run));
 }
 
+#[test]
+fn what_is_far_from_the_reckoned_is_doubted_and_taken_all_the_same() {
+    let mut run = to_book();
+    let mut form = Form::Booking(Booking::new(&run));
+    let doubted = |form: &Form, run: &Run| seen(form, run, SMALL).contains("look once more");
+    // Grams typed for metres: a spool of 19.3 g, where about 5 m were used.
+    form.press(&mut run, "Down 1");
+    assert!(doubted(&form, &run), "1 m is less than a third");
+    form.press(&mut run, "Backspace 5.5");
+    assert!(!doubted(&form, &run));
+    form.press(&mut run, "Backspace Backspace Backspace 19.3");
+    assert!(doubted(&form, &run), "{}", seen(&form, &run, SMALL));
+    assert_eq!(form.press(&mut run, "Enter"), [Did::Used { nth: 1, amount: number("19.3"), how: How::Counted }]);
+}
+
 fn sample() -> Run {
     let mut run = Run::new(Begun { kind: Kind::Sample, ..begun(1) });
     go(&mut run, [(OPENED, 0), (Did::On, 1), (Did::Depth { to: Depth::Fly }, 0), (Did::On, 400_000)]);

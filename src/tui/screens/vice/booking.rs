@@ -10,6 +10,7 @@ use crate::tui::widgets::Paint;
 use crate::vice::{Begun, Did, How, Run, Taken, Unweighed};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 
 /// What is typed of a material.
@@ -201,6 +202,7 @@ impl Booking {
         let typing = self.entries.get(&self.chosen).is_some_and(|entry| *entry != Entry::Counted(Figure::default()));
         if let Some(chosen) = taken.get(self.chosen).filter(|_| pitch == 1 || typing) {
             said.push((self.told(chosen), styles.plain));
+            said.extend(self.far(chosen).map(|line| (line, styles.weak)));
         }
         match &self.said {
             Some(line) => said.push((line.clone(), styles.fault)),
@@ -263,7 +265,10 @@ impl Booking {
                 put_right(buf, place, reckoned_end, place.y, by_card, if one.told.is_some() && !chosen { styles.quiet } else { style });
             }
             let (text, by) = match self.entries.get(&nth) {
-                Some(Entry::Counted(figure)) if !figure.is_empty() => (format!("{}{}_{}", paint.glyphs.open, figure.text(), paint.glyphs.close), "typed"),
+                Some(Entry::Counted(figure)) if !figure.is_empty() => {
+                    let unit = one.material.unit.as_str();
+                    (format!("{}{}{}", paint.glyphs.open, with_unit(&format!("{}_", figure.text()), unit), paint.glyphs.close), "typed")
+                }
                 Some(Entry::Weighed { before, after }) => {
                     let after = after.as_ref().map_or(String::new(), |after| format!(" - {}", after.text()));
                     (format!("{}{}{after}_ g{}", paint.glyphs.open, before.text(), paint.glyphs.close), "typed")
@@ -280,6 +285,18 @@ impl Booking {
         }
     }
 
+    /// A word of doubt where what is typed is far from what was reckoned: grams typed for metres, a point forgotten.
+    fn far(&self, taken: &Taken<'_>) -> Option<String> {
+        let used = match self.entries.get(&self.chosen)? {
+            Entry::Counted(figure) => figure.value()?,
+            Entry::Weighed { before, after } => taken.material.weighed(before.value()?, after.as_ref()?.value()?).ok()?,
+        };
+        let by_card = taken.reckoned.amount;
+        let far = used > by_card.checked_mul(FAR)? || used.checked_mul(FAR)? < by_card;
+        let unit = taken.material.unit.as_str();
+        far.then(|| format!("That is {}, far from the {} reckoned: look once more.", with_unit(&amount(used), unit), with_unit(&amount(by_card), unit)))
+    }
+
     /// The material chosen, in full: what its amount was reckoned from, or what is being typed.
     fn told(&self, taken: &Taken<'_>) -> String {
         let unit = taken.material.unit.as_str();
@@ -293,6 +310,9 @@ impl Booking {
         }
     }
 }
+
+/// What is typed is doubted, not refused, from so many times what was reckoned, or so small a part of it: our own mark.
+const FAR: Decimal = Decimal::from_parts(3, 0, 0, false, 0);
 
 /// What is typed, or where it will stand.
 fn blank(figure: &Figure) -> &str {
@@ -308,7 +328,7 @@ fn how(taken: &Taken<'_>) -> String {
         back => format!("({} begun - {back} stripped)", reckoned.begun),
     };
     let bad = if reckoned.bad > 0 { format!(" + {} bad", reckoned.bad) } else { String::new() };
-    let by_card = format!("{} a fly x {begun}{bad} = {}", with_unit(&reckoned.a_fly.normalize().to_string(), unit), with_unit(&amount(reckoned.amount), unit));
+    let by_card = format!("{} a fly x {begun}{bad} = {}", with_unit(&amount(reckoned.a_fly), unit), with_unit(&amount(reckoned.amount), unit));
     match taken.told {
         None => by_card,
         Some((used, How::Counted)) => format!("{} counted; by the card {by_card}", with_unit(&used.normalize().to_string(), unit)),
