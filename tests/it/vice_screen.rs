@@ -44,7 +44,7 @@ fn a_whole_fly_in_figures() {
 #[test]
 fn a_pause_and_the_end() {
     snapshot("vice_paused_small", Look::default(), SMALL, &format!("{TYING} p +600s"));
-    snapshot("vice_done_small", Look::default(), SMALL, "t \"1\" Enter n Tab Tab +301s Space n Space Space");
+    snapshot("vice_done_small", Look::default(), SMALL, "t \"1\" Enter n Tab Tab +301s Space n Enter Enter");
 }
 
 #[test]
@@ -194,7 +194,7 @@ fn a_run_the_ledger_knows_otherwise_is_put_down() {
 fn time_moves_on_only_while_it_is_seen_and_runs() {
     let due = |keys: &str| after(desk(), Look::default(), SMALL, keys).due();
     assert_eq!(due("t Enter n"), Some(1000));
-    for still in ["", "t", "t Enter n p", "t Enter n Esc", "t Enter n o", "t Enter n ?", "t Enter n e", "r", "t \"1\" Enter n Tab Tab Space n Space Space"] {
+    for still in ["", "t", "t Enter n p", "t Enter n Esc", "t Enter n o", "t Enter n ?", "t Enter n e", "r", "t \"1\" Enter n Tab Tab Space n Enter Enter"] {
         assert_eq!(due(still), None, "{still}");
     }
     let (mut app, mut book) = played(desk(), Look::default(), SMALL, "t Enter n");

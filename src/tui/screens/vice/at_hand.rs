@@ -26,6 +26,9 @@ use ratatui::layout::Rect;
 use std::ops::Range;
 use std::rc::Rc;
 
+/// Milliseconds within which the big key on a page of its own is taken for one press too many; Enter is not.
+const TOO_SOON: u64 = 700;
+
 /// A run in the vice.
 pub(super) struct AtHand {
     pub(super) row: RunRow,
@@ -282,6 +285,11 @@ impl AtHand {
         }
         // A hand that only comes back to work passes over nothing.
         let wakes = matches!(deed, Deed::GoOn | Deed::Take) && self.run.means(Press::On) == Some(Did::WentOn);
+        // A key held down at the vice does not run on through the judging and the booking.
+        let ended = matches!(self.form, Form::LookingOver(_) | Form::Booking(_));
+        if deed == Deed::GoOn && ended && !wakes && self.view(now).here_ms < TOO_SOON {
+            return Some(Vec::new());
+        }
         let own = !matches!(deed, Deed::GoBack | Deed::Rest | Deed::Undo | Deed::EndSitting | Deed::NextPart | Deed::MoreFlies | Deed::Questions);
         if !wakes
             && own
@@ -329,7 +337,7 @@ impl AtHand {
                 None
             }
             Deed::More | Deed::Fewer if self.place() == Place::Tray => {
-                let tray = u32::try_from(self.run.view(0).counts.in_hand).unwrap_or(u32::MAX);
+                let tray = self.run.view(0).counts.in_hand;
                 self.number = if deed == Deed::Fewer { (self.number + 1).min(tray) } else { self.number.saturating_sub(1) };
                 None
             }
