@@ -267,7 +267,7 @@ impl State {
     }
 
     /// Whether an event fits; asked before anything changes.
-    fn fits(&self, begun: &Begun, did: &Did) -> Result<(), Refused> {
+    pub(super) fn fits(&self, begun: &Begun, did: &Did) -> Result<(), Refused> {
         let at = |part| if self.part == part { Ok(()) } else { Err(Refused::NotHere { part: self.part }) };
         let in_hand = || self.in_hand().map(drop).ok_or(Refused::NoFlyInHand);
         let resting = matches!(self.hands, Hands::Resting { .. });

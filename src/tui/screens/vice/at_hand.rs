@@ -350,7 +350,8 @@ impl AtHand {
                 None
             }
         };
-        Some(did.map(|did| self.book(did, now)).into_iter().collect())
+        // What does not fit here, a key that only works elsewhere in the run say, books nothing.
+        Some(did.filter(|did| self.run.can(did).is_ok()).map(|did| self.book(did, now)).into_iter().collect())
     }
 
     /// What the big key books.
@@ -416,7 +417,10 @@ impl AtHand {
             Deed::GoBack => self.open && self.run.means(Press::Back).is_some(),
             Deed::Undo => self.open && self.run.last_done().is_some(),
             Deed::Rest => self.open && part != Part::Done,
-            Deed::Depth | Deed::Mishap | Deed::PutAside | Deed::GiveUp => self.open && part == Part::Tying,
+            Deed::Depth => self.open && part == Part::Tying,
+            Deed::Mishap => self.run.can(&Did::Mishap).is_ok(),
+            Deed::PutAside => self.run.can(&Did::PutAside).is_ok(),
+            Deed::GiveUp => self.run.can(&Did::GaveUp).is_ok(),
             Deed::TakeAside => self.open && part == Part::Tying && !self.run.aside().is_empty(),
             Deed::NextPart => self.open && self.next_part().is_some(),
             Deed::MoreFlies => self.open && self.run.begun().whole && self.run.begun().kind == Kind::Counted,
