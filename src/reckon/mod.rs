@@ -1,16 +1,24 @@
 //! Mathematics with no trade in it: one formula family a file, its source in the file's own page.
 //!
-//! Everything here is a pure function of `f64`. Lengths are in mm, masses in g, densities in g/cm³, times in
+//! The searches (packs, suppliers, cutting, unequal, setting, line) work in whole numbers of whatever unit their caller scales
+//! to, and take a budget of nodes (search.rs). Everything else here is a pure function of `f64`. Lengths are in mm, masses in g, densities in g/cm³, times in
 //! whatever unit they came in. A function gives `None`, never a panic and never a figure that is not finite,
 //! where its inputs have no meaning: not a number, infinite, below nought, or nought below the line.
 
 pub mod curve;
 pub mod cuts;
+pub mod cutting;
 pub mod gauge;
+pub mod line;
+pub mod packs;
 pub mod profile;
+pub mod search;
+pub mod setting;
 pub mod solids;
 pub mod standard_time;
+pub mod suppliers;
 pub mod thread;
+pub mod unequal;
 pub mod winding;
 
 /// Whether every figure is finite and not below nought.
