@@ -1,9 +1,10 @@
 //! `herl reckon`: a single figure: a wound length, a thread's thickness, the length left on a spool; wire by its
-//! number and hooks by their X stand in numbered.rs. Only X asks for a bench. In words with the formula and its source, or as a flat JSON object with the unit in each name.
+//! number and hooks by their X stand in numbered.rs, what a search finds in solved/. Only X asks for a bench. In words with the formula and its source, or as a flat JSON object with the unit in each name.
 
 use super::asked::{self, Asked, DENSITY, LENGTH, MASS, SHARE, linear_density, shown};
 use super::numbered::{self, Gauge, Longer};
 use super::out::Out;
+use super::solved::{cuts, packs, setting};
 use super::{Surroundings, Verdict};
 use crate::measure::{Fault, Unit};
 use crate::reckon::thread::{self, Scale};
@@ -33,6 +34,12 @@ pub enum Figure {
     Gauge(Gauge),
     /// Shank of a hook that is so many X long or short, by a chart of the bench
     X(Longer),
+    /// Cheapest packs for a need
+    Packs(packs::Packs),
+    /// Fewest pieces of stock for lengths to be cut
+    Cuts(cuts::Cuts),
+    /// Shortest arrangement of work and drying for a few runs
+    Setting(setting::Setting),
 }
 
 /// A strand wound on a core that runs evenly from one diameter to another.
@@ -122,6 +129,9 @@ pub(super) fn run(args: &Args, bench: Option<&Path>, surroundings: &Surroundings
         Figure::Spool(given) => (spool(given, &mut asked), given.json),
         Figure::Gauge(given) => (numbered::gauge(given, &mut asked), given.json),
         Figure::X(given) => (numbered::longer(given, bench, surroundings, &mut asked), given.json),
+        Figure::Packs(given) => return packs::run(given, out),
+        Figure::Cuts(given) => return cuts::run(given, out),
+        Figure::Setting(given) => return setting::run(given, out),
     };
     match answer {
         None => asked.tell(as_json, out),

@@ -65,8 +65,9 @@ pub const WORKS: usize = 240;
 pub const LONGEST: u64 = 1_000_000_000_000;
 /// The most pairs of hands taken.
 pub const HANDS: usize = 60;
-/// The most settings ever kept in one layer, so that memory stays bounded.
-const WIDEST: usize = 200_000;
+/// The most settings kept in one layer, and the bytes that the layer after them may come to.
+const WIDEST: usize = 100_000;
+const BYTES: usize = 200_000_000;
 
 /// The shortest arrangement; `rack` is `None` without limit. Refused with the place of the run that takes more places
 /// than there are, has no work or a work of nought, or is too long.
@@ -168,6 +169,9 @@ impl<'a> Search<'a> {
         let start = State::start(&self.question);
         self.root = start.bound;
         let mut bound = self.root;
+        // Each may have as many after it as there are runs, and each of those holds all runs.
+        let number = self.question.order.len().max(1);
+        let widest = (BYTES / (number * self.question.hands * (200 + 32 * number))).clamp(64, WIDEST);
         let mut width = 1;
         loop {
             let passage = self.pass(&start, width, budget);
@@ -176,10 +180,10 @@ impl<'a> Search<'a> {
                 Passage::Whole => best,
                 Passage::Dropped(least) => bound.max(least.min(best)),
             };
-            if bound >= best || budget.is_spent() || width >= WIDEST {
+            if bound >= best || budget.is_spent() || width >= widest {
                 break;
             }
-            width = (width * 8).min(WIDEST);
+            width = (width * 8).min(widest);
         }
         self.arrangement(bound)
     }

@@ -16,6 +16,7 @@ mod properties;
 mod proportions;
 mod reckon_cli;
 mod screens;
+mod solved_cli;
 mod support;
 mod vice_screen;
 mod ways;

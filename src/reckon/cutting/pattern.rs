@@ -10,21 +10,36 @@ pub(super) struct Dearest {
 }
 
 /// Up to so many steps a table over the room is quicker than a search.
-const STEPS: u64 = 300_000;
-/// Nodes of one search.
-const NODES: u64 = 200_000;
+const STEPS: u64 = 20_000;
+/// Up to so many it is better than a search that has no end.
+const MANY_STEPS: u64 = 50_000_000;
+/// Nodes of a search that need only find a pattern worth enough, and of one that is to find the dearest.
+const NODES: u64 = 5_000;
+const MANY_NODES: u64 = 500_000;
 
-/// The pattern of the greatest worth with at most `most` of each size in `room`.
-pub(super) fn dearest(sizes: &[u64], prices: &[u64], most: &[u64], room: u64, budget: &mut Budget) -> Dearest {
+/// The pattern of the greatest worth with at most `most` of each size in `room`; where that would take long, any worth
+/// more than `enough`.
+pub(super) fn dearest(sizes: &[u64], prices: &[u64], most: &[u64], room: u64, enough: u64, budget: &mut Budget) -> Dearest {
     let parts: Vec<Part> = parts(sizes, prices, most, room);
     let steps = room.saturating_add(1).saturating_mul(parts.len() as u64);
-    if steps <= STEPS {
+    let mut by_table_of = |most_steps: u64| {
         // A node of a search takes about as long as 64 steps.
-        budget.spend(1 + (steps >> 6), None, 0);
-        by_table(&parts, sizes.len(), room as usize)
-    } else {
-        by_depth(sizes, prices, most, room, budget)
+        (steps <= most_steps && budget.spend(1 + (steps >> 6), None, 0)).then(|| by_table(&parts, sizes.len(), room as usize))
+    };
+    if let Some(found) = by_table_of(STEPS) {
+        return found;
     }
+    let found = by_depth(sizes, prices, most, room, NODES);
+    let worth: u64 = found.counts.iter().zip(prices).map(|(count, price)| count * price).sum();
+    if worth == found.upper || worth > enough {
+        budget.spend(1 + NODES / 4, None, 0);
+        return found;
+    }
+    if let Some(found) = by_table_of(MANY_STEPS) {
+        return found;
+    }
+    budget.spend(MANY_NODES / 4, None, 0);
+    by_depth(sizes, prices, most, room, MANY_NODES)
 }
 
 /// Several of one size as one: 1, 2, 4 ... and the rest.
@@ -86,13 +101,12 @@ struct Depth<'a> {
     nodes: u64,
 }
 
-fn by_depth(sizes: &[u64], prices: &[u64], most: &[u64], room: u64, budget: &mut Budget) -> Dearest {
+fn by_depth(sizes: &[u64], prices: &[u64], most: &[u64], room: u64, nodes: u64) -> Dearest {
     let mut order: Vec<usize> = (0..sizes.len()).filter(|nth| prices[*nth] > 0 && most[*nth] > 0).collect();
     order.sort_by(|a, b| (u128::from(prices[*b]) * u128::from(sizes[*a])).cmp(&(u128::from(prices[*a]) * u128::from(sizes[*b]))));
     let none = vec![0; sizes.len()];
-    let mut depth = Depth { sizes, prices, most, order, counts: none.clone(), best: none, worth: 0, nodes: 0 };
+    let mut depth = Depth { sizes, prices, most, order, counts: none.clone(), best: none, worth: 0, nodes };
     let whole = depth.look(0, room, 0);
-    budget.spend(1 + depth.nodes, None, 0);
     let upper = if whole { depth.worth } else { depth.at_most(0, room) };
     Dearest { counts: depth.best, upper }
 }
@@ -122,10 +136,10 @@ impl Depth<'_> {
         let Some(nth) = self.order.get(depth).copied() else { return true };
         let mut count = self.most[nth].min(room / self.sizes[nth]);
         loop {
-            self.nodes += 1;
-            if self.nodes > NODES {
+            if self.nodes == 0 {
                 return false;
             }
+            self.nodes -= 1;
             let (rest, worth) = (room - count * self.sizes[nth], so_far + count * self.prices[nth]);
             if worth + self.at_most(depth + 1, rest) <= self.worth {
                 // Fewer of this kind leave more to kinds worth less for their size.
@@ -159,7 +173,7 @@ mod tests {
             let of = |which: fn(&(u64, u64, u64)) -> u64| kinds.iter().map(which).collect::<Vec<_>>();
             let (sizes, prices, most) = (of(|kind| kind.0), of(|kind| kind.1), of(|kind| kind.2));
             let table = by_table(&parts(&sizes, &prices, &most, room), sizes.len(), room as usize);
-            let depth = by_depth(&sizes, &prices, &most, room, &mut Budget::of(u64::MAX));
+            let depth = by_depth(&sizes, &prices, &most, room, u64::MAX);
             prop_assert_eq!(table.upper, depth.upper);
             for found in [table, depth] {
                 prop_assert!(found.counts.iter().zip(&most).all(|(count, most)| count <= most));

@@ -92,7 +92,7 @@ pub(super) fn solve(question: &Question, pool: &mut Vec<Vec<u64>>, enough: Optio
             continue;
         }
         let each: Vec<u64> = prices.iter().map(|price| (price.max(0.0) * WHOLE) as u64).collect();
-        let found = dearest(&sizes, &each, &wanted, question.room, budget);
+        let found = dearest(&sizes, &each, &wanted, question.room, (WHOLE * (1.0 + 1e-6)) as u64, budget);
         let whole = Prices { each, dearest: found.upper };
         let bound = whole.bound(&wanted);
         // Of equal bounds the sharper prices: more worth for the dearest pattern.
