@@ -18,6 +18,7 @@ pub mod solids;
 pub mod standard_time;
 pub mod suppliers;
 pub mod thread;
+pub mod three_point;
 pub mod unequal;
 pub mod winding;
 

@@ -41,7 +41,7 @@ pub struct Choice {
 /// The largest need or size taken.
 pub const LARGEST: u64 = 1_000_000_000_000_000;
 /// The highest price taken.
-pub const DEAREST: u64 = 1_000_000_000_000;
+pub const DEAREST: u64 = 100_000_000_000;
 /// The most kinds of packs taken.
 pub const KINDS: usize = 1000;
 /// Cells of a table kept at once: 16 MB.
@@ -56,7 +56,7 @@ const STEPS: u64 = 1 << 26;
 /// use herl::reckon::search::Budget;
 /// let pack = |size, price| Pack { size, price, most: None };
 /// let choice = cheapest(62, &[pack(10, 120), pack(25, 240)], &mut Budget::of(1000)).unwrap().unwrap();
-/// assert_eq!((choice.counts, choice.cost, choice.units), (vec![2, 2], 720, 70));
+/// assert_eq!((choice.counts, choice.cost, choice.units), (vec![4, 1], 720, 65));
 /// ```
 pub fn cheapest(need: u64, packs: &[Pack], budget: &mut Budget) -> Result<Option<Choice>, Amiss> {
     let kinds = sound(need, packs)?;

@@ -3,13 +3,18 @@
 //! Every supplier is in one of three states: nothing is bought there, carriage is paid, or the goods reach the sum from
 //! which it is free. A search by depth goes through the states; suppliers not settled yet are taken as free of
 //! carriage, and every need by itself at its cheapest (packs.rs), which is the bound. Where all are settled and no sum
-//! has to be reached, that is the answer. Where one has to, the needs hang together: for each of them all purchases
-//! that are not dearer than the best answer allows are kept, less those that cost no less and bring no supplier nearer
-//! to his sum (labels, as in resource-constrained shortest paths: S. Irnich and G. Desaulniers in *Column Generation*,
-//! Springer 2005, chapter 2), and then put together need by need. All in whole numbers.
+//! has to be reached, that is the answer. Where one has to, the needs hang together. Then goods that bring a supplier
+//! nearer to his sum are first taken as cheaper by a share, and what the whole comes to at such prices, the shares of
+//! the sums added, is a sharper bound (Lagrange's; A. M. Geoffrion in *Mathematical Programming Study* 2, 1974). Within
+//! it all purchases for each need are kept that are not dearer than the best answer allows, less those that cost no
+//! less and bring no supplier nearer to his sum (labels, as in resource-constrained shortest paths: S. Irnich and
+//! G. Desaulniers in *Column Generation*, Springer 2005, chapter 2), and put together need by need. All in whole numbers.
+
+mod labels;
 
 use super::packs::{self, Kind, Pack, Tally};
 use super::search::{Amiss, Budget};
+use labels::{Excess, Goal, Label, Labels, Purchases, Step};
 use std::collections::HashMap;
 
 /// What a supplier asks for carriage.
@@ -55,6 +60,8 @@ pub struct Purchase {
 pub const SUPPLIERS: usize = 64;
 /// The most suppliers whose sums are watched at once.
 const SUMS: usize = 8;
+/// Into how many shares a price is parted.
+const SHARES: u64 = 64;
 
 /// The cheapest purchase; of two that cost the same the one with fewer units, then fewer packs, then from suppliers
 /// nearer the head of the list. `None` where a need cannot be covered.
@@ -100,6 +107,8 @@ struct Search<'a, 'b> {
     /// Suppliers in the order in which they are settled.
     order: Vec<usize>,
     best: Option<(Tally, Vec<u64>)>,
+    /// Where sums are still to be reached, with the bound; looked at when all else is settled.
+    waiting: Vec<(u64, State)>,
     /// The least bound of what was left unsearched.
     unsearched: u64,
     root: u64,
@@ -117,6 +126,20 @@ struct State {
     carriage: u64,
 }
 
+/// A state whose sums are still to be reached.
+struct Pulled {
+    state: State,
+    /// Suppliers whose sums must be reached, and those sums.
+    free: Vec<usize>,
+    sums: Vec<u64>,
+    /// The shares taken off their prices.
+    pull: Vec<u64>,
+    /// The bound without them, with them (in shares), and the greater of both.
+    plain: u64,
+    shares: u64,
+    bound: u64,
+}
+
 impl<'a, 'b> Search<'a, 'b> {
     fn new(needs: &'a [u64], suppliers: &'a [Supplier], offers: &'a [Offer], kinds: Vec<Kind>, budget: &'a mut Budget<'b>) -> Self {
         let mut offering = vec![0; needs.len()];
@@ -127,7 +150,20 @@ impl<'a, 'b> Search<'a, 'b> {
         let charging = |nth: &usize| suppliers[*nth].carriage > 0 && suppliers[*nth].free_from != Some(0);
         let mut order: Vec<usize> = (0..suppliers.len()).filter(charging).collect();
         order.sort_by_key(|nth| std::cmp::Reverse(suppliers[*nth].carriage));
-        Search { needs, suppliers, offers, kinds, offering, singles: HashMap::new(), order, best: None, unsearched: u64::MAX, root: 0, budget }
+        Search {
+            needs,
+            suppliers,
+            offers,
+            kinds,
+            offering,
+            singles: HashMap::new(),
+            order,
+            best: None,
+            waiting: Vec::new(),
+            unsearched: u64::MAX,
+            root: 0,
+            budget,
+        }
     }
 
     fn run(mut self) -> Result<Option<Purchase>, Amiss> {
@@ -141,6 +177,17 @@ impl<'a, 'b> Search<'a, 'b> {
         let Some(root) = self.bound(all)? else { return Ok(None) };
         self.root = root;
         self.settle(0, state)?;
+        let mut waiting = std::mem::take(&mut self.waiting);
+        waiting.sort_by_key(|(bound, _)| *bound);
+        let mut pulled = Vec::new();
+        for (bound, state) in waiting {
+            pulled.extend(self.pulled(state, bound)?);
+        }
+        // What promises most comes first, so that the others are held against a better answer.
+        pulled.sort_by_key(|pulled| pulled.bound);
+        for pulled in pulled {
+            self.reach(&pulled)?;
+        }
         let Some((tally, counts)) = self.best.take() else { return Ok(None) };
         let bound = self.unsearched.min(tally.cost);
         let carriage = self.carriage(&counts);
@@ -228,7 +275,8 @@ impl<'a, 'b> Search<'a, 'b> {
             }
             return Ok(());
         }
-        self.reach(state, bound)
+        self.waiting.push((bound, state));
+        Ok(())
     }
 
     fn spent(&self, counts: &[u64]) -> Vec<u64> {
@@ -266,29 +314,58 @@ impl<'a, 'b> Search<'a, 'b> {
         }
     }
 
-    /// The best purchase in which every supplier taken as free reaches his sum.
-    fn reach(&mut self, state: State, bound: u64) -> Result<(), Amiss> {
-        let Some(best) = self.best.as_ref().map(|(best, _)| *best) else { return Ok(()) };
+    /// A state with its sums and a sharper bound; `None` where it cannot be as good as the best.
+    fn pulled(&mut self, state: State, bound: u64) -> Result<Option<Pulled>, Amiss> {
+        let Some(best) = self.best.as_ref().map(|(best, _)| *best) else { return Ok(None) };
         let free: Vec<usize> = (0..self.suppliers.len()).filter(|nth| state.free >> nth & 1 == 1).collect();
         let sums: Vec<u64> = free.iter().filter_map(|nth| self.suppliers[*nth].free_from).collect();
-        let to_spend = best.cost.saturating_sub(state.carriage);
-        // The goods alone, with one who is paid and not bought from, may already have been better than all of these.
-        let Some(slack) = best.cost.checked_sub(bound) else { return Ok(()) };
-        if sums.iter().fold(0_u64, |all, sum| all.saturating_add(*sum)) > to_spend {
-            return Ok(());
+        let all = sums.iter().fold(state.carriage, |all, sum| all.saturating_add(*sum));
+        if bound > best.cost || all > best.cost {
+            return Ok(None);
         }
-        if free.len() > SUMS {
+        if free.len() > SUMS || self.budget.is_spent() {
             self.unsearched = self.unsearched.min(bound);
-            return Ok(());
+            return Ok(None);
         }
-        let goal = Goal { sums, slack };
+        let Some((pull, shares)) = self.pull(state, &free, &sums)? else { return Ok(None) };
+        Ok(Some(Pulled { state, free, sums, pull, plain: bound, shares, bound: bound.max(shares.div_ceil(SHARES)) }))
+    }
+
+    /// The best purchase in which every supplier taken as free reaches his sum. At first only the sums are watched
+    /// that pull at the prices; where what comes of it leaves another short, that is watched too.
+    fn reach(&mut self, pulled: &Pulled) -> Result<(), Amiss> {
+        let mut watched: Vec<usize> = (0..pulled.free.len()).filter(|nth| pulled.pull[*nth] > 0).collect();
+        loop {
+            let Some(best) = self.best.as_ref().map(|(best, _)| *best) else { return Ok(()) };
+            let (plain, shares) = (best.cost.checked_sub(pulled.plain), best.cost.saturating_mul(SHARES).checked_sub(pulled.shares));
+            let (Some(plain), Some(shares)) = (plain, shares) else { return Ok(()) };
+            let of = |list: &[u64]| watched.iter().map(|nth| list[*nth]).collect::<Vec<u64>>();
+            let free: Vec<usize> = watched.iter().map(|nth| pulled.free[*nth]).collect();
+            let goal = Goal { sums: of(&pulled.sums), pull: of(&pulled.pull), slack: Excess { plain, shares } };
+            let Some(found) = self.put_together(pulled, &free, &goal)? else { return Ok(()) };
+            let spent = self.spent(&found);
+            let before = watched.len();
+            watched.extend((0..pulled.free.len()).filter(|nth| spent[pulled.free[*nth]] < pulled.sums[*nth]));
+            watched.sort_unstable();
+            watched.dedup();
+            self.offer_as_best(found);
+            if watched.len() == before {
+                return Ok(());
+            }
+        }
+    }
+
+    /// The best purchase that reaches the sums watched; `None` where none is as good as the best.
+    fn put_together(&mut self, pulled: &Pulled, free: &[usize], goal: &Goal) -> Result<Option<Vec<u64>>, Amiss> {
+        let Some(best) = self.best.as_ref().map(|(best, _)| *best) else { return Ok(None) };
+        let (state, bound) = (pulled.state, pulled.bound);
         let mut together = vec![Label::default()];
         let mut trail: Vec<Vec<(usize, usize)>> = Vec::new();
         let mut purchases = Vec::new();
         for need in 0..self.needs.len() {
-            let Some(found) = self.labels(need, state.allowed, &free, &goal)? else {
+            let Some(found) = self.labels(need, state.allowed, free, goal)? else {
                 self.unsearched = self.unsearched.min(bound);
-                return Ok(());
+                return Ok(None);
             };
             purchases.push(found);
         }
@@ -305,13 +382,13 @@ impl<'a, 'b> Search<'a, 'b> {
             let (mut next, mut steps): (Vec<Label>, Vec<(usize, usize)>) = (Vec::new(), Vec::new());
             for (from, a) in together.iter().enumerate() {
                 for (which, b) in found.done.iter().enumerate() {
-                    if !self.budget.spend(1, Some(best.cost), self.root) {
+                    if !self.budget.spend(1 + next.len() as u64 / 16, Some(best.cost), self.root) {
                         self.unsearched = self.unsearched.min(bound);
-                        return Ok(());
+                        return Ok(None);
                     }
                     let label = goal.together(a, b);
                     let reaches = goal.sums.iter().enumerate().all(|(nth, sum)| label.spent[nth].saturating_add(most[need + 1][nth]) >= *sum);
-                    if label.excess <= goal.slack && reaches {
+                    if label.excess.within(goal.slack) && reaches {
                         goal.keep(label, (from, which), &mut next, &mut steps);
                     }
                 }
@@ -319,7 +396,7 @@ impl<'a, 'b> Search<'a, 'b> {
             together = next;
             trail.push(steps);
         }
-        let Some(end) = (0..together.len()).min_by_key(|nth| together[*nth].tally) else { return Ok(()) };
+        let Some(end) = (0..together.len()).min_by_key(|nth| together[*nth].tally) else { return Ok(None) };
         let mut counts = vec![0; self.offers.len()];
         let mut at = end;
         for need in (0..self.needs.len()).rev() {
@@ -327,8 +404,57 @@ impl<'a, 'b> Search<'a, 'b> {
             purchases[need].add(which, &mut counts);
             at = from;
         }
+        Ok(Some(counts))
+    }
+
+    /// Which share of each supplier's prices, out of [`SHARES`], gives the sharpest bound, and that bound in shares.
+    /// What is bought at such prices is as good a purchase as any and may become the best.
+    fn pull(&mut self, state: State, free: &[usize], sums: &[u64]) -> Result<Option<(Vec<u64>, u64)>, Amiss> {
+        let mut pull = vec![0; free.len()];
+        let Some((mut bound, _)) = self.at(state, free, sums, &pull)? else { return Ok(None) };
+        for _ in 0..if free.len() > 1 { 2 } else { 1 } {
+            for nth in 0..free.len() {
+                // The larger the share, the more is spent there: the least at which the sum is reached is looked for.
+                let (mut low, mut high) = (0, SHARES);
+                while low < high {
+                    let share = (low + high) / 2;
+                    let mut other = pull.clone();
+                    other[nth] = share;
+                    let Some((found, spent)) = self.at(state, free, sums, &other)? else { return Ok(None) };
+                    if found > bound {
+                        (bound, pull) = (found, other);
+                    }
+                    if spent[free[nth]] >= sums[nth] { high = share } else { low = share + 1 }
+                }
+            }
+        }
+        Ok(Some((pull, bound)))
+    }
+
+    /// The bound with these shares taken off, and what is spent by supplier; `None` where a need cannot be covered.
+    fn at(&mut self, state: State, free: &[usize], sums: &[u64], pull: &[u64]) -> Result<Option<(u64, Vec<u64>)>, Amiss> {
+        let mut bound = state.carriage.saturating_mul(SHARES);
+        for (sum, share) in sums.iter().zip(pull) {
+            bound = bound.saturating_add(sum.saturating_mul(*share));
+        }
+        let mut counts = vec![0; self.offers.len()];
+        for need in 0..self.needs.len() {
+            self.budget.spend(8, self.best.as_ref().map(|(best, _)| best.cost), self.root);
+            let (places, kinds) = self.open(need, state.allowed);
+            let shared = self.shared(&places, &kinds, free, pull);
+            let Some(choice) = packs::choose(self.needs[need], &shared, self.budget)? else { return Ok(None) };
+            bound = bound.saturating_add(choice.bound);
+            places.iter().zip(choice.counts).for_each(|(place, count)| counts[*place] = count);
+        }
+        let spent = self.spent(&counts);
         self.offer_as_best(counts);
-        Ok(())
+        Ok(Some((bound, spent)))
+    }
+
+    /// The kinds at their prices in shares, less the shares taken off.
+    fn shared(&self, places: &[usize], kinds: &[Kind], free: &[usize], pull: &[u64]) -> Vec<Kind> {
+        let share = |place: &usize| free.iter().position(|nth| *nth == self.offers[*place].supplier).map_or(0, |nth| pull[nth]);
+        places.iter().zip(kinds).map(|(place, kind)| Kind { price: kind.price * (SHARES - share(place)), ..*kind }).collect()
     }
 
     /// All purchases for one need that are worth looking at; `None` where the budget ran out.
@@ -337,9 +463,10 @@ impl<'a, 'b> Search<'a, 'b> {
         let measure = kinds.iter().filter(|kind| kind.most > 0).fold(0, |measure, kind| super::search::common(kind.size, measure)).max(1);
         let scaled: Vec<Kind> = kinds.iter().map(|kind| Kind { size: (kind.size / measure).max(1), ..*kind }).collect();
         let whole = self.needs[need].div_ceil(measure);
-        let Some(table) = packs::table(whole, &scaled) else { return Ok(None) };
-        let least: Vec<u64> = table.cells.iter().map(|tally| tally.cost).collect();
-        let mut labels = Labels { goal, least, at: vec![Vec::new(); whole as usize + 1], all: Vec::new() };
+        let shared = self.shared(&places, &scaled, free, &goal.pull);
+        let least = |kinds: &[Kind]| packs::table(whole, kinds).map(|table| table.cells.iter().map(|tally| tally.cost).collect::<Vec<u64>>());
+        let (Some(least), Some(least_shared)) = (least(&scaled), least(&shared)) else { return Ok(None) };
+        let mut labels = Labels { goal, least, least_shared, at: vec![Vec::new(); whole as usize + 1], all: Vec::new() };
         labels.at[whole as usize].push(0);
         labels.all.push(Step { label: Label::default(), need: whole as usize, before: 0, offer: 0 });
         for (place, (kind, original)) in scaled.iter().zip(&kinds).enumerate() {
@@ -350,10 +477,11 @@ impl<'a, 'b> Search<'a, 'b> {
                 count += 1;
                 let mut next = Vec::new();
                 for from in layer {
-                    if !self.budget.spend(1, self.best.as_ref().map(|(best, _)| best.cost), self.root) {
+                    let others = labels.at[labels.after(from, kind)].len() as u64;
+                    if !self.budget.spend(1 + others / 16, self.best.as_ref().map(|(best, _)| best.cost), self.root) {
                         return Ok(None);
                     }
-                    next.extend(labels.step(from, place, kind, original, sum));
+                    next.extend(labels.step(from, place, kind, shared[place].price, original, sum));
                 }
                 layer = next;
             }
@@ -361,122 +489,6 @@ impl<'a, 'b> Search<'a, 'b> {
         let done = labels.at.first().map(|ends| ends.iter().map(|end| labels.all[*end].label).collect()).unwrap_or_default();
         let ends = labels.at.first().cloned().unwrap_or_default();
         Ok(Some(Purchases { places, done, ends, steps: labels.all }))
-    }
-}
-
-/// The sums to be reached, and how much dearer than its own cheapest each need may be bought in all.
-struct Goal {
-    sums: Vec<u64>,
-    slack: u64,
-}
-
-/// A purchase, whole or in part.
-#[derive(Clone, Copy, Debug, Default)]
-struct Label {
-    tally: Tally,
-    /// What it costs at least above the cheapest.
-    excess: u64,
-    /// What is spent with each supplier whose sum is watched, up to that sum.
-    spent: [u64; SUMS],
-}
-
-impl Goal {
-    fn together(&self, a: &Label, b: &Label) -> Label {
-        let mut spent = [0; SUMS];
-        for (nth, sum) in self.sums.iter().enumerate() {
-            spent[nth] = a.spent[nth].saturating_add(b.spent[nth]).min(*sum);
-        }
-        Label { tally: a.tally.plus(b.tally), excess: a.excess.saturating_add(b.excess), spent }
-    }
-
-    fn no_worse(&self, a: &Label, b: &Label) -> bool {
-        a.tally <= b.tally && (0..self.sums.len()).all(|nth| a.spent[nth] >= b.spent[nth])
-    }
-
-    /// Keeps a label unless one there is no worse, and lets go of those it is no worse than.
-    fn keep<T>(&self, label: Label, with: T, labels: &mut Vec<Label>, withs: &mut Vec<T>) {
-        if labels.iter().any(|other| self.no_worse(other, &label)) {
-            return;
-        }
-        let mut nth = 0;
-        while nth < labels.len() {
-            if self.no_worse(&label, &labels[nth]) {
-                labels.swap_remove(nth);
-                withs.swap_remove(nth);
-            } else {
-                nth += 1;
-            }
-        }
-        labels.push(label);
-        withs.push(with);
-    }
-}
-
-/// A label with the way it came.
-struct Step {
-    label: Label,
-    need: usize,
-    before: usize,
-    offer: usize,
-}
-
-/// The labels of one need while they grow.
-struct Labels<'a> {
-    goal: &'a Goal,
-    /// The least cost of covering what is left, by what is left.
-    least: Vec<u64>,
-    /// Places in `all`, by what is left.
-    at: Vec<Vec<usize>>,
-    all: Vec<Step>,
-}
-
-impl Labels<'_> {
-    /// One more of an offer; the new label's place where it is worth keeping.
-    fn step(&mut self, from: usize, place: usize, kind: &Kind, original: &Kind, sum: Option<usize>) -> Option<usize> {
-        let Step { label, need, .. } = self.all[from];
-        let room = sum.is_some_and(|nth| label.spent[nth] < self.goal.sums[nth]);
-        if need == 0 && (!room || kind.price == 0) {
-            return None;
-        }
-        let rest = (need as u64).saturating_sub(kind.size) as usize;
-        let mut label = Label { tally: label.tally.plus(original.one()), ..label };
-        if let Some(nth) = sum {
-            label.spent[nth] = label.spent[nth].saturating_add(kind.price).min(self.goal.sums[nth]);
-        }
-        let least = self.least[self.least.len() - 1];
-        label.excess = label.tally.cost.saturating_add(self.least[rest]).saturating_sub(least);
-        if label.excess > self.goal.slack {
-            return None;
-        }
-        let (goal, all) = (self.goal, &self.all);
-        if self.at[rest].iter().any(|nth| goal.no_worse(&all[*nth].label, &label)) {
-            return None;
-        }
-        self.at[rest].retain(|nth| !goal.no_worse(&label, &all[*nth].label));
-        let place_of_it = self.all.len();
-        self.at[rest].push(place_of_it);
-        self.all.push(Step { label, need: rest, before: from, offer: place });
-        Some(place_of_it)
-    }
-}
-
-/// The purchases kept for one need.
-struct Purchases {
-    places: Vec<usize>,
-    done: Vec<Label>,
-    ends: Vec<usize>,
-    steps: Vec<Step>,
-}
-
-impl Purchases {
-    /// Adds the packs of a purchase to the counts.
-    fn add(&self, which: usize, counts: &mut [u64]) {
-        let mut at = self.ends[which];
-        while at != 0 {
-            let step = &self.steps[at];
-            counts[self.places[step.offer]] += 1;
-            at = step.before;
-        }
     }
 }
 

@@ -6,6 +6,7 @@ use herl::measure::{Quantity, Unit};
 use herl::reckon::cuts::lengths_in;
 use herl::reckon::standard_time::{Allowance, normal, observed, standard};
 use herl::reckon::thread::{Scale, spool_length};
+use herl::reckon::three_point::estimate;
 
 /// A length ruled by the gap alone, in the unit of the gap's own quantity.
 fn by_gap(rule: &str, gap: &str, unit: Unit) -> f64 {
@@ -84,4 +85,26 @@ fn standard_time_with_the_allowance_of_the_day() {
     agree("normal", Some(normal), 18.275, 1e-12);
     let standard = standard(normal, Allowance::OfTheDay(0.1)).unwrap();
     assert_eq!(format!("{standard:.4}"), "20.3056");
+}
+
+/// Anderson and others, *An Introduction to Management Science*, p. 384: 4, 5 and 12 weeks are 6 weeks with a variance of
+/// 1.78; and the expected times of its ten activities.
+#[test]
+fn three_point_estimates() {
+    let (mean, variance) = estimate(4.0, 5.0, 12.0).unwrap();
+    assert_eq!((mean, format!("{variance:.2}")), (6.0, "1.78".to_owned()));
+    let activities = [
+        (4.0, 5.0, 12.0),
+        (1.0, 1.5, 5.0),
+        (2.0, 3.0, 4.0),
+        (3.0, 4.0, 11.0),
+        (2.0, 3.0, 4.0),
+        (1.5, 2.0, 2.5),
+        (1.5, 3.0, 4.5),
+        (2.5, 3.5, 7.5),
+        (1.5, 2.0, 2.5),
+        (1.0, 2.0, 3.0),
+    ];
+    let means = activities.map(|(shortest, likeliest, longest)| estimate(shortest, likeliest, longest).unwrap().0);
+    assert_eq!(means, [6.0, 2.0, 3.0, 5.0, 3.0, 2.0, 3.0, 4.0, 2.0, 2.0]);
 }
