@@ -1,5 +1,5 @@
 //! Lengths cut from stock of which every piece is another length and there is only one of each: offcuts, feathers.
-//! First the fewest pieces, then of those the least length taken.
+//! First the fewest pieces, then of those the least length taken; or offcuts first, and of new stock as little as goes.
 //!
 //! Packing into bins of several sizes, each once. The longest pieces together hold whatever as many others hold, so
 //! the number is found by trying the longest one, two, three ...; then pieces are exchanged for shorter ones, and a
@@ -7,15 +7,17 @@
 //! all lengths is settled piece after piece, shortest first, each filled so that nothing more goes in (one into which
 //! something more goes is never better), with no more waste in all than the choice leaves. Kerfs as in cutting.rs.
 
-use super::cutting::{ENTRIES, LONGEST, Piece, kinds};
+use super::cutting::{self, ENTRIES, LONGEST, Piece, kinds};
 use super::search::{Amiss, Budget};
 use std::collections::HashSet;
 
 /// What is cut from one piece of stock.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Cut {
-    /// Which piece of stock, by its place in the list.
+    /// Which piece of stock, by its place in the list; one past the last for a new one.
     pub stock: usize,
+    /// How many pieces are cut so: one, but of new stock several.
+    pub times: u64,
     /// How many of each length, in the order of the plan's lengths.
     pub counts: Vec<u64>,
 }
@@ -27,11 +29,11 @@ pub struct Plan {
     pub lengths: Vec<u64>,
     /// The pieces of stock used.
     pub cuts: Vec<Cut>,
-    /// Their length together.
+    /// The length of those in the list together.
     pub length: u64,
-    /// How many pieces any plan needs at least.
+    /// How many pieces any plan needs at least; of new stock where that is to be had.
     pub bound: u64,
-    /// Whether none uses fewer pieces, nor as many with less length.
+    /// Whether none uses fewer pieces (new ones before all), nor as many with less length.
     pub proved: bool,
 }
 
@@ -65,41 +67,195 @@ const WAYS: usize = 20_000;
 /// assert_eq!((plan.cuts.len(), plan.length, plan.proved), (1, 100, true));
 /// ```
 pub fn fewest(stocks: &[u64], kerf: u64, pieces: &[Piece], budget: &mut Budget) -> Result<Outcome, Amiss> {
-    let kinds = kinds(pieces)?;
-    if stocks.len() > ENTRIES {
-        return Err(Amiss::TooMany(ENTRIES));
-    }
-    if kerf > LONGEST {
-        return Err(Amiss::TooLarge(pieces.len() + stocks.len()));
-    }
-    for (nth, stock) in stocks.iter().enumerate() {
-        if *stock == 0 {
-            return Err(Amiss::Nought(pieces.len() + nth));
-        }
-        if *stock > LONGEST {
-            return Err(Amiss::TooLarge(pieces.len() + nth));
-        }
-    }
-    let mut order: Vec<usize> = (0..stocks.len()).collect();
-    order.sort_by_key(|nth| std::cmp::Reverse(stocks[*nth]));
-    let sizes: Vec<u64> = kinds.iter().map(|kind| kind.length + kerf).collect();
-    let wanted: Vec<u64> = kinds.iter().map(|kind| kind.count).collect();
-    let rooms: Vec<u64> = order.iter().map(|nth| stocks[*nth] + kerf).collect();
-    let mut search = Search { sizes, wanted, rooms, best: None, too_little: Vec::new(), sure: true, bound: 0, budget };
+    let question = Question::new(stocks, kerf, pieces)?;
+    let mut search = question.search(0, 0, budget);
     let found = search.run();
     let (sure, bound) = (search.sure, search.bound);
-    let Some(Chosen { rooms, ways, .. }) = found else { return Ok(if sure { Outcome::Impossible } else { Outcome::Unknown }) };
-    // A piece of which nothing is cut is none taken.
-    let cuts: Vec<Cut> =
-        rooms.iter().zip(ways).filter(|(_, counts)| counts.iter().any(|count| *count > 0)).map(|(room, counts)| Cut { stock: order[*room], counts }).collect();
-    let length = cuts.iter().map(|cut| stocks[cut.stock]).sum();
-    Ok(Outcome::Plan(Plan { lengths: kinds.iter().map(|kind| kind.length).collect(), cuts, length, bound, proved: sure }))
+    match found {
+        Some(chosen) => Ok(Outcome::Plan(question.plan(chosen, 0, bound, sure))),
+        None if sure => Ok(Outcome::Impossible),
+        None => Ok(Outcome::Unknown),
+    }
+}
+
+/// As [`fewest`], with new stock of one length without end beside the offcuts: of that as few pieces as will do, then as
+/// few offcuts, then the least length of those.
+///
+/// ```
+/// use herl::reckon::cutting::Piece;
+/// use herl::reckon::search::Budget;
+/// use herl::reckon::unequal::{Outcome, offcuts_first};
+/// let pieces = [Piece { length: 25, count: 6 }];
+/// let Ok(Outcome::Plan(plan)) = offcuts_first(&[30, 55, 26], 100, 0, &pieces, &mut Budget::of(1000)) else { panic!() };
+/// // A new one holds four, and 55 the other two; the place one past the last stands for new stock.
+/// assert_eq!(plan.cuts.iter().map(|cut| cut.stock).collect::<Vec<_>>(), [3, 1]);
+/// assert_eq!((plan.length, plan.bound, plan.proved), (55, 1, true));
+/// ```
+pub fn offcuts_first(offcuts: &[u64], stock: u64, kerf: u64, pieces: &[Piece], budget: &mut Budget) -> Result<Outcome, Amiss> {
+    let question = Question::new(offcuts, kerf, pieces)?;
+    if stock == 0 || stock > LONGEST {
+        return Err(if stock == 0 { Amiss::Nought(pieces.len() + offcuts.len()) } else { Amiss::TooLarge(pieces.len() + offcuts.len()) });
+    }
+    // What no new piece holds must come out of the offcuts, however many new ones there are.
+    let long: Vec<Piece> = pieces.iter().filter(|piece| piece.length > stock).copied().collect();
+    if !long.is_empty() {
+        match fewest(offcuts, kerf, &long, budget)? {
+            Outcome::Plan(_) => {}
+            none => return Ok(none),
+        }
+    }
+    // What is left when the offcuts have been filled as they come, from new stock.
+    let rest = question.rest();
+    let new = if rest.iter().all(|piece| piece.length <= stock) { Some(cutting::fewest(stock, kerf, &rest, budget)?) } else { None };
+    let most = new.as_ref().map(|plan| plan.pieces);
+    let held: u128 = question.rooms.iter().map(|room| u128::from(*room)).sum();
+    let room = stock + kerf;
+    let least = u64::try_from(question.need().saturating_sub(held).div_ceil(u128::from(room))).unwrap_or(u64::MAX);
+    let (mut sure, mut bound) = (true, least);
+    for number in least..=most.unwrap_or(least.saturating_add(TRIED)).min(least.saturating_add(TRIED)) {
+        let mut search = question.search(number, room, budget);
+        let found = search.run();
+        sure &= search.sure;
+        if sure {
+            bound = number;
+        }
+        if let Some(chosen) = found {
+            return Ok(Outcome::Plan(question.plan(chosen, number, bound, sure)));
+        }
+        if budget.is_spent() {
+            break;
+        }
+    }
+    Ok(new.map_or(Outcome::Unknown, |new| Outcome::Plan(question.as_they_come(new, bound))))
+}
+
+/// How many more new pieces than the least that may do are tried before the plan by filling is taken.
+const TRIED: u64 = 50;
+
+/// Stock and lengths as the search sees them, the kerf in both.
+struct Question {
+    lengths: Vec<u64>,
+    sizes: Vec<u64>,
+    wanted: Vec<u64>,
+    stocks: Vec<u64>,
+    /// The stock's places, longest first, and what each holds.
+    order: Vec<usize>,
+    rooms: Vec<u64>,
+}
+
+impl Question {
+    fn new(stocks: &[u64], kerf: u64, pieces: &[Piece]) -> Result<Self, Amiss> {
+        let kinds = kinds(pieces)?;
+        if stocks.len() > ENTRIES {
+            return Err(Amiss::TooMany(ENTRIES));
+        }
+        if kerf > LONGEST {
+            return Err(Amiss::TooLarge(pieces.len() + stocks.len()));
+        }
+        for (nth, stock) in stocks.iter().enumerate() {
+            if *stock == 0 {
+                return Err(Amiss::Nought(pieces.len() + nth));
+            }
+            if *stock > LONGEST {
+                return Err(Amiss::TooLarge(pieces.len() + nth));
+            }
+        }
+        let mut order: Vec<usize> = (0..stocks.len()).collect();
+        order.sort_by_key(|nth| std::cmp::Reverse(stocks[*nth]));
+        Ok(Question {
+            lengths: kinds.iter().map(|kind| kind.length).collect(),
+            sizes: kinds.iter().map(|kind| kind.length + kerf).collect(),
+            wanted: kinds.iter().map(|kind| kind.count).collect(),
+            rooms: order.iter().map(|nth| stocks[*nth] + kerf).collect(),
+            stocks: stocks.to_vec(),
+            order,
+        })
+    }
+
+    fn need(&self) -> u128 {
+        self.sizes.iter().zip(&self.wanted).map(|(size, count)| u128::from(*size) * u128::from(*count)).sum()
+    }
+
+    /// A search in which so many new pieces that hold `room` are used for certain.
+    fn search<'a, 'b>(&self, number: u64, room: u64, budget: &'a mut Budget<'b>) -> Search<'a, 'b> {
+        let forced = usize::try_from(number).unwrap_or(usize::MAX).min(ENTRIES);
+        let rooms = std::iter::repeat_n(room, forced).chain(self.rooms.iter().copied()).collect();
+        Search {
+            sizes: self.sizes.clone(),
+            wanted: self.wanted.clone(),
+            rooms,
+            forced,
+            best: None,
+            too_little: Vec::new(),
+            sure: number <= ENTRIES as u64,
+            bound: 0,
+            budget,
+        }
+    }
+
+    fn plan(&self, chosen: Chosen, new: u64, bound: u64, proved: bool) -> Plan {
+        let forced = new as usize;
+        let stock = |room: usize| if room < forced { self.stocks.len() } else { self.order[room - forced] };
+        // A piece of which nothing is cut is none taken.
+        let used = chosen.rooms.into_iter().zip(chosen.ways).filter(|(_, counts)| counts.iter().any(|count| *count > 0));
+        let cuts: Vec<Cut> = used.map(|(room, counts)| Cut { stock: stock(room), times: 1, counts }).collect();
+        self.told(cuts, bound, proved)
+    }
+
+    fn told(&self, mut cuts: Vec<Cut>, bound: u64, proved: bool) -> Plan {
+        cuts.dedup_by(|next, kept| {
+            let same = next.stock == self.stocks.len() && next.stock == kept.stock && next.counts == kept.counts;
+            kept.times += if same { next.times } else { 0 };
+            same
+        });
+        let length = cuts.iter().filter_map(|cut| self.stocks.get(cut.stock)).sum();
+        Plan { lengths: self.lengths.clone(), cuts, length, bound, proved }
+    }
+
+    /// Each offcut filled with the longest that still goes in, the shortest offcut first: how, and what is left.
+    fn filled(&self) -> (Vec<Cut>, Vec<u64>) {
+        let mut left = self.wanted.clone();
+        let mut cuts = Vec::new();
+        for (room, stock) in self.rooms.iter().zip(&self.order).rev() {
+            let counts = fill(&self.sizes, &mut left, *room);
+            if counts.iter().any(|count| *count > 0) {
+                cuts.push(Cut { stock: *stock, times: 1, counts });
+            }
+        }
+        (cuts, left)
+    }
+
+    fn rest(&self) -> Vec<Piece> {
+        let (_, left) = self.filled();
+        self.lengths.iter().zip(left).filter(|(_, count)| *count > 0).map(|(length, count)| Piece { length: *length, count }).collect()
+    }
+
+    /// The offcuts filled as they come, and the rest from new stock.
+    fn as_they_come(&self, new: cutting::Plan, bound: u64) -> Plan {
+        let spread = |pattern: cutting::Pattern| {
+            let count = |length: &u64| new.lengths.iter().position(|other| other == length).map_or(0, |nth| pattern.counts[nth]);
+            Cut { stock: self.stocks.len(), times: pattern.times, counts: self.lengths.iter().map(count).collect() }
+        };
+        let cuts = new.patterns.clone().into_iter().map(spread).chain(self.filled().0).collect();
+        self.told(cuts, bound, false)
+    }
+}
+
+/// Fills a room with the longest that still goes in, and takes it off what is left.
+fn fill(sizes: &[u64], left: &mut [u64], mut room: u64) -> Vec<u64> {
+    let one = |(size, left): (&u64, &mut u64)| {
+        let count = (room / size).min(*left);
+        room -= count * size;
+        *left -= count;
+        count
+    };
+    sizes.iter().zip(left).map(one).collect()
 }
 
 /// A choice of pieces that holds everything.
 #[derive(Clone, Debug)]
 struct Chosen {
-    /// Places in the rooms, which are longest first.
+    /// Places in the rooms, which are longest first after those in every choice.
     rooms: Vec<usize>,
     /// How each is filled.
     ways: Vec<Vec<u64>>,
@@ -110,6 +266,8 @@ struct Search<'a, 'b> {
     sizes: Vec<u64>,
     wanted: Vec<u64>,
     rooms: Vec<u64>,
+    /// How many of the rooms, the first, are in every choice.
+    forced: usize,
     best: Option<Chosen>,
     /// Choices that do not hold everything, longest first.
     too_little: Vec<Vec<u64>>,
@@ -122,22 +280,24 @@ struct Search<'a, 'b> {
 impl Search<'_, '_> {
     fn run(&mut self) -> Option<Chosen> {
         let need: u128 = self.sizes.iter().zip(&self.wanted).map(|(size, count)| u128::from(*size) * u128::from(*count)).sum();
-        let (mut number, mut room) = (0, 0_u128);
+        let of_forced: u128 = self.rooms[..self.forced].iter().map(|room| u128::from(*room)).sum();
+        let (mut number, mut room) = (0, of_forced);
         while room < need {
-            room += u128::from(*self.rooms.get(number)?);
+            room += u128::from(*self.rooms.get(self.forced + number)?);
             number += 1;
         }
-        while number <= self.rooms.len() {
+        while self.forced + number <= self.rooms.len() {
             if self.sure {
                 self.bound = number as u64;
             }
-            let longest: Vec<usize> = (0..number).collect();
+            let longest: Vec<usize> = (0..self.forced + number).collect();
             if self.holds(&longest) {
                 self.shorten();
-                self.look(0, number, need, 0, &mut Vec::new());
+                self.look(self.forced, number, need, of_forced, &mut (0..self.forced).collect());
                 return self.best.take();
             }
             if self.budget.is_spent() {
+                self.sure = false;
                 return None;
             }
             number += 1;
@@ -181,7 +341,7 @@ impl Search<'_, '_> {
         while changed {
             changed = false;
             let Some(mut choice) = self.best.as_ref().map(|best| best.rooms.clone()) else { return };
-            for at in 0..choice.len() {
+            for at in self.forced..choice.len() {
                 let now = choice[at];
                 let free: Vec<usize> = (now + 1..self.rooms.len()).rev().filter(|nth| !choice.contains(nth) && self.rooms[*nth] < self.rooms[now]).collect();
                 for other in free {
@@ -272,14 +432,7 @@ impl Filling<'_, '_> {
     fn greedily(&mut self, wanted: &[u64]) -> bool {
         let mut left = wanted.to_vec();
         for nth in (0..self.rooms.len()).rev() {
-            let mut room = self.rooms[nth];
-            let counts = self.sizes.iter().zip(left.iter_mut()).map(|(size, left)| {
-                let count = (room / size).min(*left);
-                room -= count * size;
-                *left -= count;
-                count
-            });
-            self.ways[nth] = counts.collect();
+            self.ways[nth] = fill(self.sizes, &mut left, self.rooms[nth]);
         }
         left.iter().all(|count| *count == 0)
     }
@@ -347,94 +500,4 @@ struct Walk<'a> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    /// Whether the lengths go into these rooms, each tried in every one.
-    fn goes(sizes: &[u64], rooms: &mut [u64]) -> bool {
-        let Some((size, others)) = sizes.split_first() else { return true };
-        (0..rooms.len()).any(|nth| {
-            if rooms[nth] < *size {
-                return false;
-            }
-            rooms[nth] -= size;
-            let done = goes(others, rooms);
-            rooms[nth] += size;
-            done
-        })
-    }
-
-    /// The fewest pieces and the least length of those, over every choice there is.
-    fn by_trial(stocks: &[u64], kerf: u64, pieces: &[Piece]) -> Option<(usize, u64)> {
-        let sizes: Vec<u64> = pieces.iter().flat_map(|piece| vec![piece.length + kerf; piece.count as usize]).collect();
-        let choices = (0..1_u32 << stocks.len()).map(|set| (0..stocks.len()).filter(|nth| set >> nth & 1 == 1).map(|nth| stocks[nth]).collect::<Vec<u64>>());
-        choices
-            .filter(|choice| goes(&sizes, &mut choice.iter().map(|stock| stock + kerf).collect::<Vec<u64>>()))
-            .map(|choice| (choice.len(), choice.iter().sum()))
-            .min()
-    }
-
-    proptest! {
-        #[test]
-        fn the_plan_is_the_best_there_is(
-            stocks in proptest::collection::vec(5_u64..60, 0..6),
-            pieces in proptest::collection::vec((4_u64..30, 0_u64..3).prop_map(|(length, count)| Piece { length, count }), 0..4),
-            kerf in 0_u64..3,
-        ) {
-            let outcome = fewest(&stocks, kerf, &pieces, &mut Budget::of(1_000_000)).unwrap();
-            let told = match &outcome {
-                Outcome::Plan(plan) => {
-                    prop_assert!(plan.proved && plan.bound == plan.cuts.len() as u64);
-                    for (nth, length) in plan.lengths.iter().enumerate() {
-                        let wanted: u64 = pieces.iter().filter(|piece| piece.length == *length).map(|piece| piece.count).sum();
-                        prop_assert_eq!(plan.cuts.iter().map(|cut| cut.counts[nth]).sum::<u64>(), wanted);
-                    }
-                    for cut in &plan.cuts {
-                        let number: u64 = cut.counts.iter().sum();
-                        let length: u64 = cut.counts.iter().zip(&plan.lengths).map(|(count, length)| count * length).sum();
-                        prop_assert!(length + (number - 1) * kerf <= stocks[cut.stock]);
-                    }
-                    let mut used: Vec<usize> = plan.cuts.iter().map(|cut| cut.stock).collect();
-                    used.sort_unstable();
-                    used.dedup();
-                    prop_assert_eq!(used.len(), plan.cuts.len());
-                    Some((plan.cuts.len(), plan.length))
-                }
-                Outcome::Impossible => None,
-                Outcome::Unknown => panic!("the budget is more than enough"),
-            };
-            prop_assert_eq!(told, by_trial(&stocks, kerf, &pieces));
-        }
-
-        #[test]
-        fn any_figures_are_taken_without_panic(
-            stocks in proptest::collection::vec(any::<u64>(), 0..5),
-            kerf in any::<u64>(),
-            pieces in proptest::collection::vec((any::<u64>(), any::<u64>()), 0..5),
-            shift in 0_u32..64,
-        ) {
-            let pieces: Vec<Piece> = pieces.into_iter().map(|(length, count)| Piece { length: length >> shift, count: count >> 34 }).collect();
-            let stocks: Vec<u64> = stocks.into_iter().map(|stock| stock >> shift).collect();
-            let _ = fewest(&stocks, kerf >> shift, &pieces, &mut Budget::of(1000));
-        }
-    }
-
-    #[test]
-    fn many_offcuts_get_a_plan_within_the_budget() {
-        let stocks: Vec<u64> = (0..60).map(|nth| 40 + nth * 37 % 71).collect();
-        let pieces = [(38, 9), (27, 12), (22, 15), (13, 20)].map(|(length, count)| Piece { length, count });
-        let Ok(Outcome::Plan(plan)) = fewest(&stocks, 1, &pieces, &mut Budget::of(200_000)) else { panic!() };
-        assert!(plan.bound as usize <= plan.cuts.len() && plan.cuts.len() as u64 <= plan.bound + 1);
-    }
-
-    #[test]
-    fn what_has_no_meaning_is_refused() {
-        let piece = [Piece { length: 3, count: 1 }];
-        let mut budget = Budget::of(100);
-        assert_eq!(fewest(&[5, 0], 0, &piece, &mut budget), Err(Amiss::Nought(2)));
-        assert_eq!(fewest(&[u64::MAX], 0, &piece, &mut budget), Err(Amiss::TooLarge(1)));
-        assert_eq!(fewest(&[2], 0, &piece, &mut budget), Ok(Outcome::Impossible));
-        assert_eq!(fewest(&[], 0, &piece, &mut budget), Ok(Outcome::Impossible));
-    }
-}
+mod tests;

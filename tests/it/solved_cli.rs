@@ -92,7 +92,11 @@ fn offcuts() {
     let answer = told(&offcuts, 0);
     assert_eq!((&answer["pieces"], &answer["length"], &answer["proved"]), (&json!(4), &json!(385), &json!(true)));
     assert_eq!(told(&["cuts", "--offcut", "10", "--piece", "11x1"], 1), json!({ "feasible": false }));
-    assert_eq!(herl(&["cuts", "--offcut", "10", "--stock", "20", "--piece", "5x1"]).status.code(), Some(2));
+    // Beside new stock they come first: of that one piece less than without them.
+    let both = told(&["cuts", "--stock", "100 mm", "--offcut", "30 mm", "--offcut", "55 mm", "--offcut", "26 mm", "--piece", "25mm x 6"], 0);
+    assert_eq!((&both["new"], &both["pieces"], &both["length_mm"], &both["bound"]), (&json!(1), &json!(2), &json!(55), &json!(1)));
+    assert_eq!(both["plan"][1], json!({ "stock_mm": 55, "new": false, "times": 1, "cut": [{ "length_mm": 25, "count": 2 }], "left_mm": 5 }));
+    assert_eq!(told(&["cuts", "--stock", "9", "--offcut", "10", "--piece", "11x1"], 1), json!({ "feasible": false }));
     assert_eq!(herl(&["cuts", "--piece", "5x1"]).status.code(), Some(2));
 }
 

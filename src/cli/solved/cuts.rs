@@ -15,9 +15,9 @@ use serde_json::{Map, Value, json};
 #[derive(Debug, clap::Args)]
 pub struct Cuts {
     /// Length of a piece of stock, of which there is no end; bare, or with its unit, as all lengths here
-    #[arg(long, value_name = "L", required_unless_present = "offcuts", conflicts_with = "offcuts", allow_hyphen_values = true, value_parser = asked::value)]
+    #[arg(long, value_name = "L", required_unless_present = "offcuts", allow_hyphen_values = true, value_parser = asked::value)]
     pub stock: Option<String>,
-    /// Instead of stock: a single piece that there is; once for each
+    /// A single piece that there is, used before new stock; without --stock nothing else is; once for each
     #[arg(long = "offcut", value_name = "L", allow_hyphen_values = true, value_parser = asked::value)]
     pub offcuts: Vec<String>,
     /// What a cut takes away; nought where left out
@@ -59,12 +59,19 @@ fn work(given: &Cuts, asked: &mut Asked) -> Option<Found> {
     let (question, nodes) = (question?, nodes?);
     let mut budget = Budget::of(nodes);
     let refused = match &given.stock {
+        Some(_) if !given.offcuts.is_empty() => {
+            let (stock, offcuts) = (question.stocks[0], &question.stocks[1..]);
+            match unequal::offcuts_first(offcuts, stock, question.kerf, &question.pieces, &mut budget) {
+                Ok(outcome) => return Some(of_offcuts(&question, offcuts, Some(stock), &outcome)),
+                Err(amiss) => amiss,
+            }
+        }
         Some(_) => match cutting::fewest(question.stocks[0], question.kerf, &question.pieces, &mut budget) {
             Ok(plan) => return Some(of_stock(&question, &plan)),
             Err(amiss) => amiss,
         },
         None => match unequal::fewest(&question.stocks, question.kerf, &question.pieces, &mut budget) {
-            Ok(outcome) => return Some(of_offcuts(&question, &outcome)),
+            Ok(outcome) => return Some(of_offcuts(&question, &question.stocks, None, &outcome)),
             Err(amiss) => amiss,
         },
     };
@@ -212,7 +219,8 @@ fn of_stock(question: &Question, plan: &cutting::Plan) -> Found {
     Found { json: json!({ "pieces": plan.pieces, "bound": plan.bound, "proved": plan.proved, "plan": patterns }), lines, verdict: Verdict::Fine }
 }
 
-fn of_offcuts(question: &Question, outcome: &Outcome) -> Found {
+/// Of single pieces, and of new stock where there is some.
+fn of_offcuts(question: &Question, offcuts: &[u64], new: Option<u64>, outcome: &Outcome) -> Found {
     let plan = match outcome {
         Outcome::Plan(plan) => plan,
         Outcome::Impossible => {
@@ -224,23 +232,39 @@ fn of_offcuts(question: &Question, outcome: &Outcome) -> Found {
             return Found { json: json!({ "feasible": Value::Null, "proved": false }), lines, verdict: Verdict::Findings };
         }
     };
-    let mut lines = vec![
-        format!("pieces  {}  ({})", plan.cuts.len(), proof(plan.proved, plan.bound)),
-        format!("length  {}  (the least for so many pieces{})", question.length(plan.length), if plan.proved { "" } else { ", as far as found" }),
-        String::new(),
-    ];
+    let of_new: u64 = plan.cuts.iter().filter(|cut| cut.stock == offcuts.len()).map(|cut| cut.times).sum();
+    let single = plan.cuts.iter().filter(|cut| cut.stock < offcuts.len()).count();
+    let least = format!("{} in all, the least for so many{}", question.length(plan.length), if plan.proved { "" } else { ", as far as found" });
+    let mut lines = match new {
+        Some(_) => vec![format!("new      {of_new}  ({})", proof(plan.proved, plan.bound)), format!("offcuts  {single}  ({least})"), String::new()],
+        None => vec![format!("pieces  {single}  ({}; {least})", proof(plan.proved, plan.bound)), String::new()],
+    };
     let mut patterns = Vec::new();
     for cut in &plan.cuts {
-        let stock = question.stocks[cut.stock];
+        let Some(stock) = offcuts.get(cut.stock).copied().or(new) else { continue };
         let (rest, words) = question.pattern(stock, &plan.lengths, &cut.counts);
-        lines.push(format!("of {}: {words}", question.length(stock)));
+        let is_new = cut.stock == offcuts.len();
+        let times = if is_new { format!("{} new ", cut.times) } else { String::new() };
+        lines.push(format!("{times}of {}: {words}", question.length(stock)));
         let mut json = Map::new();
         json.insert(question.name("stock"), number(question.figure(stock)));
+        json.insert("new".to_owned(), is_new.into());
+        json.insert("times".to_owned(), cut.times.into());
         json.extend(rest);
         patterns.push(Value::Object(json));
     }
     lines.push(String::new());
     lines.push(SOURCES[0].to_owned());
-    let json = json!({ "feasible": true, "pieces": plan.cuts.len(), (question.name("length")): number(question.figure(plan.length)), "bound": plan.bound, "proved": plan.proved, "plan": patterns });
-    Found { json, lines, verdict: Verdict::Fine }
+    let mut json = Map::new();
+    json.insert("feasible".to_owned(), true.into());
+    json.insert("pieces".to_owned(), (of_new + single as u64).into());
+    if new.is_some() {
+        json.insert("new".to_owned(), of_new.into());
+    }
+    json.insert(question.name("length"), number(question.figure(plan.length)));
+    // With new stock it is of the new pieces that no fewer will do.
+    json.insert("bound".to_owned(), plan.bound.into());
+    json.insert("proved".to_owned(), plan.proved.into());
+    json.insert("plan".to_owned(), patterns.into());
+    Found { json: Value::Object(json), lines, verdict: Verdict::Fine }
 }
