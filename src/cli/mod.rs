@@ -13,6 +13,7 @@ mod opened;
 pub mod out;
 pub mod plan;
 pub mod reckon;
+pub mod solved;
 
 use clap::error::ErrorKind;
 use clap::{Parser, Subcommand};

@@ -22,6 +22,7 @@ mod reckon_cli;
 mod reckon_counts;
 mod revise;
 mod screens;
+mod solved_cli;
 mod support;
 mod vice_forms;
 mod vice_screen;
