@@ -12,6 +12,7 @@ mod opened;
 pub mod out;
 pub mod plan;
 pub mod reckon;
+pub mod run;
 
 use clap::error::ErrorKind;
 use clap::{Parser, Subcommand};
@@ -81,6 +82,8 @@ pub enum Command {
     Check(check::Args),
     /// Write what a dressing leaves out into its file
     Dressing(dressing::Args),
+    /// Tell of the runs at the vice: all of them, or one with its figures
+    Run(run::Args),
     /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank
     Reckon(reckon::Args),
 }
@@ -103,6 +106,7 @@ fn answer(arguments: impl IntoIterator<Item = OsString>, surroundings: &Surround
         Some(Command::Plan(args)) => plan::run(args, bench, surroundings, out),
         Some(Command::Check(args)) => check::run(args, bench, surroundings, out),
         Some(Command::Dressing(args)) => dressing::run(args, bench, surroundings, out),
+        Some(Command::Run(args)) => run::run(args, bench, surroundings, out),
         Some(Command::Reckon(args)) => reckon::run(args, bench, surroundings, out),
         None => enter::run(bench, surroundings, out),
     }

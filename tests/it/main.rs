@@ -15,6 +15,7 @@ mod ledger;
 mod properties;
 mod proportions;
 mod reckon_cli;
+mod runs_cli;
 mod screens;
 mod support;
 mod vice_screen;
