@@ -279,7 +279,13 @@ pub fn near_or_all<'a>(word: &str, known: impl IntoIterator<Item = &'a str>, non
     if known.is_empty() {
         return none.to_owned();
     }
-    did_you_mean(word, known.iter().copied()).unwrap_or_else(|| format!("one of {}", known.join(", ")))
+    did_you_mean(word, known.iter().copied()).unwrap_or_else(|| all_of(known, none))
+}
+
+/// All of them, as a hint; `none` where there are none to name.
+pub fn all_of<'a>(known: impl IntoIterator<Item = &'a str>, none: &str) -> String {
+    let known: Vec<&str> = known.into_iter().collect();
+    if known.is_empty() { none.to_owned() } else { format!("one of {}", known.join(", ")) }
 }
 
 #[cfg(test)]

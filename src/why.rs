@@ -7,15 +7,22 @@
 
 use crate::diagnostic::At;
 use crate::measure::Unit;
+use foldhash::fast::FixedState;
 use indexmap::IndexMap;
+use indexmap::map::Entry;
 use rust_decimal::Decimal;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
+use std::sync::Arc;
+
+mod kept;
+
+pub use kept::KeptFormula;
 
 /// How well a figure is known, strongest first. A worked figure is as weak as its weakest input.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Standing {
     /// Measured by the dresser.
@@ -71,8 +78,58 @@ pub struct Formula<V: 'static> {
     pub of: fn(&[V]) -> Option<V>,
 }
 
+/// What a worked row was worked by.
+#[derive(Clone)]
+pub enum Working<V: 'static> {
+    /// A formula of this program: the row can be worked again.
+    Own(&'static Formula<V>),
+    /// The words of the formula, read back with a sheet that was kept: the row can say why, but not be worked again.
+    Kept(Arc<KeptFormula>),
+}
+
+impl<V> Working<V> {
+    /// The formula in words and signs.
+    pub fn text(&self) -> &str {
+        match self {
+            Working::Own(formula) => formula.text,
+            Working::Kept(kept) => &kept.text,
+        }
+    }
+
+    /// Where the formula comes from.
+    pub fn source(&self) -> &str {
+        match self {
+            Working::Own(formula) => formula.source,
+            Working::Kept(kept) => &kept.source,
+        }
+    }
+
+    /// Units of the first inputs, in order.
+    pub fn takes(&self) -> &[Unit] {
+        match self {
+            Working::Own(formula) => formula.takes,
+            Working::Kept(kept) => &kept.takes,
+        }
+    }
+
+    /// Units of the inputs after those, repeated as often as needed.
+    pub fn then(&self) -> &[Unit] {
+        match self {
+            Working::Own(formula) => formula.then,
+            Working::Kept(kept) => &kept.then,
+        }
+    }
+}
+
+impl<V> From<&'static Formula<V>> for Working<V> {
+    fn from(formula: &'static Formula<V>) -> Self {
+        Working::Own(formula)
+    }
+}
+
 /// A row of one sheet.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
 pub struct Fig(u32);
 
 /// Where a given figure was given. A place is put into words only when somebody asks.
@@ -122,7 +179,7 @@ pub enum Origin<V: 'static> {
     /// Worked from other rows.
     Worked {
         /// By this formula.
-        formula: &'static Formula<V>,
+        formula: Working<V>,
         /// From these rows.
         inputs: Vec<Fig>,
     },
@@ -144,9 +201,10 @@ pub struct Row<V: 'static> {
 /// Figures by key, in the order they were set.
 #[derive(Clone)]
 pub struct Sheet<V: 'static> {
-    rows: IndexMap<String, Row<V>>,
+    /// Hashed alike in every run: nothing here hangs on chance.
+    rows: IndexMap<String, Row<V>, FixedState>,
     /// How many figures in between each stem has had.
-    numbers: HashMap<String, u32>,
+    numbers: HashMap<String, u32, FixedState>,
 }
 
 impl<V: Copy> Default for Sheet<V> {
@@ -158,7 +216,7 @@ impl<V: Copy> Default for Sheet<V> {
 impl<V: Copy> Sheet<V> {
     /// An empty sheet.
     pub fn new() -> Self {
-        Sheet { rows: IndexMap::with_capacity(256), numbers: HashMap::new() }
+        Sheet { rows: IndexMap::with_capacity_and_hasher(256, FixedState::default()), numbers: HashMap::default() }
     }
 
     /// The row; rows are only made by this sheet, so it is there.
@@ -219,8 +277,14 @@ impl<V: Copy> Sheet<V> {
     }
 
     fn put(&mut self, key: &str, row: Row<V>) -> Fig {
-        let key = self.free_key(key);
-        let (index, _) = self.rows.insert_full(key, row);
+        let index = match self.rows.entry(key.to_owned()) {
+            Entry::Vacant(free) => {
+                let index = free.index();
+                free.insert(row);
+                index
+            }
+            Entry::Occupied(_) => self.rows.insert_full(self.free_key(key), row).0,
+        };
         Fig(index as u32)
     }
 
@@ -233,17 +297,23 @@ impl<V: Copy> Sheet<V> {
     pub fn work(&mut self, key: impl AsRef<str>, formula: &'static Formula<V>, inputs: &[Fig]) -> Option<Fig> {
         let values: Vec<V> = inputs.iter().map(|fig| self.value(*fig)).collect();
         let standing = inputs.iter().map(|fig| self.at(*fig).standing).max()?;
-        debug_assert!(self.units_fit(formula, inputs), "{} for {}", formula.text, key.as_ref());
+        debug_assert!(self.units_fit(&formula.into(), inputs), "{} for {}", formula.text, key.as_ref());
         let value = (formula.of)(&values)?;
-        let row = Row { value, unit: formula.gives, standing, origin: Origin::Worked { formula, inputs: inputs.to_vec() } };
+        let row = Row { value, unit: formula.gives, standing, origin: Origin::Worked { formula: formula.into(), inputs: inputs.to_vec() } };
         Some(self.put(key.as_ref(), row))
     }
 
-    /// Works the row again from its inputs; `None` for a given row or where no result is had.
+    /// Whether the row is one of this sheet's.
+    pub fn has(&self, fig: Fig) -> bool {
+        (fig.0 as usize) < self.rows.len()
+    }
+
+    /// Works the row again from its inputs; `None` for a given row, for one read back with a kept sheet, or where no
+    /// result is had.
     pub fn again(&self, fig: Fig) -> Option<V> {
         match &self.at(fig).origin {
-            Origin::Given { .. } => None,
-            Origin::Worked { formula, inputs } => {
+            Origin::Given { .. } | Origin::Worked { formula: Working::Kept(_), .. } => None,
+            Origin::Worked { formula: Working::Own(formula), inputs } => {
                 let values: Vec<V> = inputs.iter().map(|fig| self.value(*fig)).collect();
                 (formula.of)(&values)
             }
@@ -251,10 +321,11 @@ impl<V: Copy> Sheet<V> {
     }
 
     /// Whether the inputs have the units the formula takes.
-    pub fn units_fit(&self, formula: &Formula<V>, inputs: &[Fig]) -> bool {
-        let wanted = formula.takes.iter().chain(formula.then.iter().cycle().take(if formula.then.is_empty() { 0 } else { usize::MAX }));
+    pub fn units_fit(&self, formula: &Working<V>, inputs: &[Fig]) -> bool {
+        let (takes, then) = (formula.takes(), formula.then());
+        let wanted = takes.iter().chain(then.iter().cycle().take(if then.is_empty() { 0 } else { usize::MAX }));
         let fits = inputs.iter().zip(wanted).filter(|(fig, unit)| self.at(**fig).unit == **unit).count();
-        fits == inputs.len() && inputs.len() >= formula.takes.len()
+        fits == inputs.len() && inputs.len() >= takes.len()
     }
 }
 

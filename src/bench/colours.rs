@@ -61,7 +61,7 @@ pub(crate) fn read(value: &Value<'_>) -> Option<[u8; 3]> {
             let names = || NAMED.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(", ");
             value.wrong(
                 format!("\"{}\" is not a colour known here", told.value),
-                near.unwrap_or_else(|| format!("six figures of red, green and blue in quotes, such as `\"#8a7f5c\"`, or one of: {}", names())),
+                near.unwrap_or_else(|| format!("six figures of red, green and blue in quotes, such as `\"#8a7f5c\"`, or one of {}", names())),
             );
             None
         }

@@ -1,5 +1,6 @@
-//! The one writer of a dresser's files. It puts lines in at places it has found, keeps every other byte, reads the
-//! result back and holds it against what was meant before, and only then puts it in the file's place.
+//! How a dresser's files are written: lines are put in at places that were found, every other byte is kept, the result
+//! is read back and held against what was meant before, and only then takes the file's place. `revise.rs` stands beside
+//! it and writes in the same way.
 
 use super::node::{Map, Node};
 use super::yaml::{self, Read, Source};
@@ -7,6 +8,7 @@ use super::{Bench, Faults, dressings, locate, syntax};
 use crate::card::{self, Card, fill};
 use crate::diagnostic::{At, Diagnostic, Key};
 use crate::dressing::Dressing;
+use crate::measure::Words;
 use std::fs;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
@@ -36,10 +38,17 @@ pub struct Written {
     pub source: String,
 }
 
-/// Lines to put in at a byte, each with its source.
-struct Insert {
-    byte: usize,
-    lines: Vec<(String, String)>,
+/// Lines to put in at a byte.
+pub(super) struct Insert {
+    pub(super) byte: usize,
+    pub(super) lines: Vec<Line>,
+}
+
+/// A line to put in. Read again it is the dresser's own word; a remark behind it keeps whose rule it was.
+pub(super) struct Line {
+    pub(super) text: String,
+    pub(super) source: String,
+    pub(super) remarked: bool,
 }
 
 /// Writes what a dressing leaves out and the custom of its kind says, and the usual steps, into its file.
@@ -105,7 +114,7 @@ fn refused(file: &Arc<Path>, why: &str) -> Diagnostic {
         .right("write into the parts yourself what `herl card` shows, or give the variants and sizes what they need first")
 }
 
-fn read(path: &Path, file: &Arc<Path>) -> Result<(Source, Map), Vec<Diagnostic>> {
+pub(super) fn read(path: &Path, file: &Arc<Path>) -> Result<(Source, Map), Vec<Diagnostic>> {
     let faults = Faults::default();
     let read = match yaml::read(path, file, &faults) {
         Read::Text(source) => yaml::parse(&source, &faults).map(|map| (source, map)),
@@ -120,7 +129,7 @@ fn read(path: &Path, file: &Arc<Path>) -> Result<(Source, Map), Vec<Diagnostic>>
 }
 
 /// The dressing a text means on this bench.
-fn meant(bench: &Bench, source: &Source, map: &Map) -> Result<Dressing, Vec<Diagnostic>> {
+pub(super) fn meant(bench: &Bench, source: &Source, map: &Map) -> Result<Dressing, Vec<Diagnostic>> {
     let faults = Faults::default();
     match dressings::read(source, map, &bench.shelves(), &mut Vec::new(), &faults) {
         Some(dressing) => Ok(dressing),
@@ -128,11 +137,22 @@ fn meant(bench: &Bench, source: &Source, map: &Map) -> Result<Dressing, Vec<Diag
     }
 }
 
+/// What a text would mean in the file's place; `Err`: why nothing.
+pub(super) fn read_back(bench: &Bench, file: &Arc<Path>, text: String) -> Result<(Source, Map, Dressing), String> {
+    let again = Source::new(file.clone(), text);
+    let told = |faults: Vec<Diagnostic>| format!("it could not be read again ({})", faults.first().map_or("no reason told", |fault| fault.what.as_str()));
+    let faults = Faults::default();
+    let map = yaml::parse(&again, &faults).filter(|_| faults.errors() == 0);
+    let map = map.ok_or_else(|| told(faults.into_list()))?;
+    let after = meant(bench, &again, &map).map_err(told)?;
+    Ok((again, map, after))
+}
+
 /// Where the lines of a part go: behind the last of its keys that stands on a line of its own.
-fn into_part(source: &Source, map: &Map, part: &fill::OfPart) -> Result<Insert, Vec<Diagnostic>> {
+pub(super) fn into_part(source: &Source, map: &Map, part: &fill::OfPart) -> Result<Insert, Vec<Diagnostic>> {
     let cannot = |why: &str| {
         let what = format!("nothing was written: \"{}\" {why}", part.name);
-        vec![Diagnostic::error(what, part.at.clone()).right("one key a line, further in than the dash of the part, without & or *; then fill it in again")]
+        vec![Diagnostic::error(what, part.at.clone()).right("one key a line, further in than the dash of the part, without & or *; then try again")]
     };
     let text = &source.text;
     let start = locate::start(text, &part.at).ok_or_else(|| cannot("is not where it was"))?;
@@ -145,7 +165,11 @@ fn into_part(source: &Source, map: &Map, part: &fill::OfPart) -> Result<Insert, 
     let Some(Node::Map(keys)) = node(map, &part.at.path) else { return Err(cannot("is not where it was")) };
     let last = keys.iter().rev().find_map(|(key, value)| on_one_line(text, &part.at.key(key).the_key(), value));
     let Some((key_start, indent)) = last else { return Err(cannot("is not written as one key a line")) };
-    let lines = part.lines.iter().map(|line| (format!("{indent}{}: {}", line.key, scalar(&line.text)), line.source.clone())).collect();
+    let lines = part
+        .lines
+        .iter()
+        .map(|line| Line { text: format!("{indent}{}: {}", line.key, scalar(&line.text)), source: line.source.clone(), remarked: true })
+        .collect();
     Ok(Insert { byte: end_of_line(text, key_start), lines })
 }
 
@@ -157,7 +181,7 @@ fn anchored(text: &str, start: usize) -> bool {
 
 /// Where a key begins that has its value beside it on one line, in block style, and the blanks that bring another key
 /// below it.
-fn on_one_line(text: &str, key: &At, value: &Node) -> Option<(usize, String)> {
+pub(super) fn on_one_line(text: &str, key: &At, value: &Node) -> Option<(usize, String)> {
     let Node::Text(scalar) = value else { return None };
     let (key_start, value_start) = (locate::start(text, key)?, scalar.start?);
     if scalar.text.contains('\n') || line_start(text, key_start) != line_start(text, value_start) {
@@ -168,16 +192,16 @@ fn on_one_line(text: &str, key: &At, value: &Node) -> Option<(usize, String)> {
     bare.chars().all(|c| c == ' ').then_some((key_start, bare))
 }
 
-fn line_start(text: &str, byte: usize) -> usize {
+pub(super) fn line_start(text: &str, byte: usize) -> usize {
     text.get(..byte).and_then(|before| before.rfind('\n')).map_or(0, |end| end + 1)
 }
 
 /// The byte behind the line's end, or the end of the text.
-fn end_of_line(text: &str, byte: usize) -> usize {
+pub(super) fn end_of_line(text: &str, byte: usize) -> usize {
     text.get(byte..).and_then(|rest| rest.find('\n')).map_or(text.len(), |end| byte + end + 1)
 }
 
-fn node<'m>(map: &'m Map, path: &[Key]) -> Option<&'m Node> {
+pub(super) fn node<'m>(map: &'m Map, path: &[Key]) -> Option<&'m Node> {
     let (Key::Name(first), rest) = path.split_first()? else { return None };
     rest.iter().try_fold(map.get(first)?, |node, key| match (node, key) {
         (Node::Map(map), Key::Name(name)) => map.get(name),
@@ -198,19 +222,20 @@ fn into_steps(source: &Source, map: &Map, steps: &[fill::OfStep]) -> Result<Opti
     let text = &source.text;
     let root = map.iter().find_map(|(key, value)| on_one_line(text, &source.at().key(key).the_key(), value));
     let Some((_, indent)) = root else { return cannot("the file is not written as one key a line") };
-    let mut lines = vec![(format!("{indent}steps:"), "usual order, no source".to_owned())];
+    let mut lines = vec![Line { text: format!("{indent}steps:"), source: "usual order, no source".to_owned(), remarked: true }];
     for step in steps {
         for (nth, (key, value)) in step.iter().enumerate() {
             let dash = if nth == 0 { "- " } else { "  " };
-            let source = if *key == "time" { "usual time, from memory" } else { "usual order, no source" };
-            lines.push((format!("{indent}  {dash}{key}: {}", scalar(value)), source.to_owned()));
+            let of_time = *key == "time";
+            let source = if of_time { "usual time, from memory" } else { "usual order, no source" };
+            lines.push(Line { text: format!("{indent}  {dash}{key}: {}", scalar(value)), source: source.to_owned(), remarked: of_time });
         }
     }
     Ok(Some(Insert { byte: text.len(), lines }))
 }
 
 /// Text as YAML reads it back: bare where it may be, else in quotes.
-fn scalar(text: &str) -> String {
+pub(super) fn scalar(text: &str) -> String {
     let safe = text.starts_with(|c: char| c.is_alphanumeric())
         && !text.contains(": ")
         && !text.contains(" #")
@@ -224,12 +249,7 @@ fn scalar(text: &str) -> String {
 /// come out otherwise.
 fn checked(bench: &Bench, source: &Source, before: &Dressing, inserts: &[&Insert]) -> Result<(String, Vec<Written>), String> {
     let (text, lines) = put_in(&source.text, inserts);
-    let again = Source::new(source.file.clone(), text);
-    let told = |faults: Vec<Diagnostic>| format!("it could not be read again ({})", faults.first().map_or("no reason told", |fault| fault.what.as_str()));
-    let faults = Faults::default();
-    let map = yaml::parse(&again, &faults).filter(|_| faults.errors() == 0);
-    let map = map.ok_or_else(|| told(faults.into_list()))?;
-    let after = meant(bench, &again, &map).map_err(told)?;
+    let (again, _, after) = read_back(bench, &source.file, text)?;
     let variants = std::iter::once(None).chain(before.variants.keys().map(|name| Some(name.as_str())));
     for variant in variants {
         for size in &before.sizes {
@@ -283,7 +303,7 @@ fn figures(card: &Card) -> Vec<(String, f64)> {
 }
 
 /// Puts lines in; every line that was there stays as it is, in its order.
-fn put_in(text: &str, inserts: &[&Insert]) -> (String, Vec<Written>) {
+pub(super) fn put_in(text: &str, inserts: &[&Insert]) -> (String, Vec<Written>) {
     let ending = if text.split_inclusive('\n').next().is_some_and(|line| line.ends_with("\r\n")) { "\r\n" } else { "\n" };
     let mut inserts: Vec<&Insert> = inserts.to_vec();
     inserts.sort_by_key(|insert| insert.byte);
@@ -292,13 +312,16 @@ fn put_in(text: &str, inserts: &[&Insert]) -> (String, Vec<Written>) {
         whole.push_str(text.get(done..insert.byte).unwrap_or_default());
         done = insert.byte;
         let open_end = !whole.is_empty() && !whole.ends_with('\n');
-        for (line, source) in &insert.lines {
+        for line in &insert.lines {
             if open_end {
                 whole.push_str(ending);
             }
             let (number, _) = syntax::line_and_column(&whole, whole.len());
-            written.push(Written { line: number, text: line.trim_start().to_owned(), source: source.clone() });
-            whole.push_str(line);
+            written.push(Written { line: number, text: line.text.trim_start().to_owned(), source: line.source.clone() });
+            whole.push_str(&line.text);
+            if line.remarked && !line.source.is_empty() {
+                whole.push_str(&format!("  # {}", Words::new(&line.source)));
+            }
             if !open_end {
                 whole.push_str(ending);
             }
@@ -309,7 +332,7 @@ fn put_in(text: &str, inserts: &[&Insert]) -> (String, Vec<Written>) {
 }
 
 /// Puts a file's new bytes in its place if it still holds the old ones; gives the copy of the old ones.
-fn replace(path: &Path, old: &[u8], new: &[u8]) -> std::io::Result<PathBuf> {
+pub(super) fn replace(path: &Path, old: &[u8], new: &[u8]) -> std::io::Result<PathBuf> {
     // A link stays a link: what it leads to is replaced.
     let path = path.canonicalize()?;
     let folder = path.parent().unwrap_or(Path::new("."));

@@ -12,6 +12,9 @@ const MOST_OF_A_FILE: usize = 200;
 /// How many names are held against unknown ones, at most, to say which was meant.
 const MOST_COMPARED: usize = 60_000;
 
+/// The same for one file of a folder, of which there may be a thousand.
+const MOST_COMPARED_OF_A_FILE: usize = 6_000;
+
 /// Faults as they are found.
 pub(crate) struct Faults {
     list: RefCell<Vec<Diagnostic>>,
@@ -36,6 +39,11 @@ impl Default for Faults {
 }
 
 impl Faults {
+    /// For the meaning of one file of many.
+    pub(crate) fn of_one_file() -> Self {
+        Faults { compared: Cell::new(MOST_COMPARED_OF_A_FILE), ..Faults::default() }
+    }
+
     pub(crate) fn push(&self, fault: Diagnostic) {
         if fault.is_error() {
             self.errors.set(self.errors.get() + 1);

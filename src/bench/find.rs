@@ -1,13 +1,9 @@
 //! Which bench: the one named, the one at hand, the one of the settings, or a private copy of the demo.
 
-use super::node::Map;
-use super::reader::Reader;
-use super::yaml::{self, Read, Source};
-use super::{Faults, demo};
+use super::{demo, settings};
 use crate::diagnostic::{At, Diagnostic};
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 /// The folders of the user, as the terminal's environment tells them.
 #[derive(Clone, Debug)]
@@ -18,6 +14,22 @@ pub struct Surroundings {
     pub config_dir: Option<PathBuf>,
     /// Where the user's data of all programs are kept (XDG_DATA_HOME, or what stands for it).
     pub data_dir: Option<PathBuf>,
+}
+
+impl Surroundings {
+    /// Where the settings stand, if there is a folder for such things.
+    pub fn settings_file(&self) -> Option<PathBuf> {
+        self.own("settings.yaml")
+    }
+
+    /// Where the keys that a dresser has changed stand.
+    pub fn keys_file(&self) -> Option<PathBuf> {
+        self.own("keys.yaml")
+    }
+
+    fn own(&self, name: &str) -> Option<PathBuf> {
+        self.config_dir.as_ref().map(|dir| dir.join("herl").join(name))
+    }
 }
 
 /// A bench that was found.
@@ -71,7 +83,7 @@ pub fn find(named: Option<&Path>, around: &Surroundings) -> Result<Found, Vec<Di
     if let Some(dir) = around.cwd.ancestors().find(|dir| dir.join("bench.yaml").is_file()) {
         return Ok(Found { dir: dir.to_owned(), how: How::AtHand });
     }
-    if let Some(dir) = settings(around)? {
+    if let Some(dir) = of_settings(around)? {
         return Ok(Found { dir, how: How::Settings });
     }
     match &around.data_dir {
@@ -88,30 +100,17 @@ fn unplaced(what: impl Into<String>, right: &str) -> Diagnostic {
 }
 
 /// The bench that the settings name, if there are settings and they name one.
-fn settings(around: &Surroundings) -> Result<Option<PathBuf>, Vec<Diagnostic>> {
-    let Some(path) = around.config_dir.as_ref().map(|dir| dir.join("herl").join("settings.yaml")) else { return Ok(None) };
-    let file: Arc<Path> = path.as_path().into();
-    let faults = Faults::default();
-    let found = match yaml::read(&path, &file, &faults) {
-        Read::Text(source) => yaml::parse(&source, &faults).and_then(|map| bench_of(&source, &map, &path, &faults)),
-        Read::Absent | Read::Refused => None,
-    };
-    if faults.errors() > 0 { Err(faults.into_list()) } else { Ok(found) }
-}
-
-fn bench_of(source: &Source, map: &Map, path: &Path, faults: &Faults) -> Option<PathBuf> {
-    let mut r = Reader::new(source, map, source.at(), "the settings", faults);
-    let value = r.get("bench");
-    r.end();
-    let value = value?;
-    let told = value.text()?;
+fn of_settings(around: &Surroundings) -> Result<Option<PathBuf>, Vec<Diagnostic>> {
+    let Some(path) = around.settings_file() else { return Ok(None) };
+    let (settings, mut faults) = settings::read(&path);
     // A path that does not begin at the root is counted from the settings' own folder.
-    let dir = path.parent().unwrap_or(path).join(told.value.trim());
-    if !dir.is_dir() {
-        value.wrong("there is no such folder", "the folder of a bench: the one that has bench.yaml in it");
-        return None;
+    let dir = settings.bench.as_ref().map(|told| path.parent().unwrap_or(&path).join(told.value.trim()));
+    if let (Some(dir), Some(told)) = (&dir, settings.bench)
+        && !dir.is_dir()
+    {
+        faults.push(Diagnostic::error("there is no such folder", told.at).right("the folder of a bench: the one that has bench.yaml in it"));
     }
-    Some(dir)
+    if faults.iter().any(Diagnostic::is_error) { Err(faults) } else { Ok(dir) }
 }
 
 /// The private copy of the demo. What is there is left as it is, whatever the dresser did with it.

@@ -211,14 +211,18 @@ fn gives(value: &Value<'_>) -> Option<Told<Gives>> {
     }
 }
 
-/// `12 dozen`, `36`, `1 1/2 dozen`: how many flies.
+/// `12 dozen`, `36`, `1 1/2 dozen`, `half a dozen`: how many flies.
 pub(crate) fn flies_in(text: &str) -> Option<Decimal> {
     let text = text.trim();
     let (figure, times) = match ["dozen", "doz"].iter().find_map(|word| text.strip_suffix(word)) {
         Some(rest) => (rest.trim_end(), 12),
         None => (["flies", "fly"].iter().find_map(|word| text.strip_suffix(word)).map_or(text, str::trim_end), 1),
     };
-    let figure = if figure == "a" && times == 12 { Fraction::ONE } else { Fraction::parse(figure)? };
+    let figure = match figure {
+        "a" if times == 12 => Fraction::ONE,
+        "half a" | "a half" | "half" if times == 12 => Fraction::parse("1/2")?,
+        figure => Fraction::parse(figure)?,
+    };
     let flies = figure.times(Fraction::whole(times))?.to_decimal()?;
     (flies > Decimal::ZERO && flies <= Decimal::from(1_000_000)).then_some(flies)
 }
@@ -246,4 +250,17 @@ fn making(r: &mut Reader<'_>) -> Option<Making> {
         from.extend(of.zip(amount));
     }
     Some(Making { from, dries })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn flies_are_told_singly_or_by_the_dozen() {
+        for (text, flies) in [("30", 30), ("2 dozen", 24), ("a dozen", 12), ("half a dozen", 6), ("1/2 dozen", 6), ("half dozen", 6), ("1 1/2 doz", 18)] {
+            assert_eq!(flies_in(text), Some(Decimal::from(flies)), "{text}");
+        }
+        assert_eq!([flies_in("half a"), flies_in("dozen"), flies_in("0"), flies_in("a few")], [None; 4]);
+    }
 }

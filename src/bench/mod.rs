@@ -13,6 +13,7 @@ mod dressings;
 pub mod edit;
 mod faults;
 pub mod find;
+pub mod keys_file;
 pub mod locate;
 mod materials;
 mod node;
@@ -21,6 +22,8 @@ mod packs;
 mod parts;
 mod reader;
 pub mod report;
+pub mod revise;
+pub mod settings;
 mod sizes;
 mod steps;
 mod stock;
@@ -171,15 +174,20 @@ pub fn load_some(dir: &Path, most: usize) -> (Loaded, usize) {
     let mut files = folder(dir, "dressings", &faults);
     let rest = files.len().saturating_sub(most);
     files.truncate(most);
-    for parsed in cards::shared_out(&files, |(path, file)| parsed(path, file)) {
-        one(parsed, "dressing", &mut dressings, &mut broken, &faults, Some, |source, map| dressings::read(source, map, &shelves, &mut renamed, &faults));
+    let read = |(path, file): &(PathBuf, Arc<Path>)| {
+        understood(path, file, "dressing", |source, map, own| dressings::read(source, map, &shelves, &mut own.renamed, &own.faults))
+    };
+    for one in cards::shared_out(&files, read) {
+        put(one, &mut dressings, &mut broken, &mut renamed, &faults, Some);
     }
     let mut orders: Stock<Order> = Stock::new("an order", "a file of its own in orders/");
     // An order may ask for any dressing, so none is read before all of those are.
     let files = if rest == 0 { folder(dir, "orders", &faults) } else { Vec::new() };
-    for parsed in cards::shared_out(&files, |(path, file)| parsed(path, file)) {
-        let goods = dressings.goods();
-        one(parsed, "order", &mut orders, &mut broken, &faults, |_| None, |source, map| orders::read(source, map, goods, &shelves, &faults));
+    let goods = dressings.goods();
+    let read =
+        |(path, file): &(PathBuf, Arc<Path>)| understood(path, file, "order", |source, map, own| orders::read(source, map, goods, &shelves, &own.faults));
+    for one in cards::shared_out(&files, read) {
+        put(one, &mut orders, &mut broken, &mut renamed, &faults, |_| None);
     }
     for was in &renamed {
         let names = match was.sort {
@@ -270,59 +278,71 @@ fn folder(dir: &Path, name: &str, faults: &Faults) -> Vec<(PathBuf, Arc<Path>)> 
     names.into_iter().map(|file| (dir.join(name).join(&file), Path::new(name).join(&file).into())).collect()
 }
 
-/// A file of a folder, read but not yet understood.
-struct Parsed {
-    file: Arc<Path>,
-    source: Option<Source>,
-    map: Option<Map>,
+/// What reading one file's meaning brings about besides it.
+#[derive(Default)]
+struct Own {
     faults: Faults,
+    renamed: Vec<Renamed>,
 }
 
-/// Reads one file of a folder; needs nothing else of the bench.
-fn parsed(path: &Path, file: &Arc<Path>) -> Parsed {
-    let faults = Faults::default();
-    let source = match yaml::read(path, file, &faults) {
+/// A file of a folder, understood by itself.
+struct Understood<T> {
+    file: Arc<Path>,
+    /// What it is called, as far as could be read.
+    name: Told<String>,
+    /// What is wrong with it as text.
+    as_text: Faults,
+    meant: Option<T>,
+    own: Own,
+}
+
+/// Reads and understands one file of a folder; changes nothing else of the bench, so that many are read at once.
+fn understood<T>(path: &Path, file: &Arc<Path>, key: &str, read: impl FnOnce(&Source, &Map, &mut Own) -> Option<T>) -> Understood<T> {
+    let as_text = Faults::default();
+    let source = match yaml::read(path, file, &as_text) {
         Read::Text(source) => Some(source),
         Read::Absent => {
             let fault = Diagnostic::error("the folder has this name in it, but there is no file behind it", At::file(file.clone()));
-            faults.push(fault.right("is it a link to a file that was moved? mend the link, or take it away"));
+            as_text.push(fault.right("is it a link to a file that was moved? mend the link, or take it away"));
             None
         }
         Read::Refused => None,
     };
-    let map = source.as_ref().and_then(|source| yaml::parse(source, &faults));
-    Parsed { file: file.clone(), source, map, faults }
+    let map = source.as_ref().and_then(|source| yaml::parse(source, &as_text));
+    let name = match map.as_ref().and_then(|map| map.get(key)) {
+        Some(node::Node::Text(scalar)) => Told::new(scalar.text.clone(), At::file(file.clone()).key(key)),
+        _ => Told::new(guess(source.as_ref(), file, key), At::file(file.clone())),
+    };
+    let mut own = Own { faults: Faults::of_one_file(), renamed: Vec::new() };
+    let meant = source.as_ref().zip(map.as_ref()).and_then(|(source, map)| read(source, map, &mut own));
+    Understood { file: file.clone(), name, as_text, meant, own }
 }
 
-/// Understands one file of a folder and puts it into `stock`, or into `broken`.
-fn one<T>(
-    parsed: Parsed,
-    key: &str,
+/// Puts one file of a folder into `stock`, or into `broken`.
+fn put<T>(
+    one: Understood<T>,
     stock: &mut Stock<T>,
     broken: &mut Vec<Broken>,
+    renamed: &mut Vec<Renamed>,
     faults: &Faults,
     keep: impl FnOnce(T) -> Option<Dressing>,
-    read: impl FnOnce(&Source, &Map) -> Option<T>,
 ) {
     let (before, before_deep) = (faults.errors(), faults.deep());
-    let Parsed { file, source, map, faults: own } = parsed;
-    faults.absorb(own);
-    let told = match map.as_ref().and_then(|map| map.get(key)) {
-        Some(node::Node::Text(scalar)) => Told::new(scalar.text.clone(), At::file(file.clone()).key(key)),
-        _ => Told::new(guess(source.as_ref(), &file, key), At::file(file.clone())),
-    };
-    let claimed = stock.names.claim(&told, faults);
-    let meant = source.as_ref().zip(map.as_ref()).and_then(|(source, map)| read(source, map));
+    let Understood { file, name, as_text, meant, own } = one;
+    faults.absorb(as_text);
+    let claimed = stock.names.claim(&name, faults);
+    faults.absorb(own.faults);
+    renamed.extend(own.renamed);
     match meant {
         Some(thing) if claimed && faults.errors() == before => {
-            stock.good.insert(fold(&told.value), thing);
+            stock.good.insert(fold(&name.value), thing);
         }
         meant => {
             if faults.errors() == before {
-                stock.names.silent.insert(fold(&told.value));
+                stock.names.silent.insert(fold(&name.value));
             }
             let meant = meant.filter(|_| claimed && faults.deep() == before_deep).and_then(keep);
-            broken.push(Broken { file: file.clone(), name: told.value, meant });
+            broken.push(Broken { file, name: name.value, meant });
         }
     }
 }

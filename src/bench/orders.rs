@@ -10,7 +10,7 @@ use super::sizes::in_words;
 use super::stock::{Goods, Lookup};
 use super::value::{Bounds, Value, size};
 use super::yaml::Source;
-use crate::diagnostic::{At, Diagnostic, Told, did_you_mean};
+use crate::diagnostic::{At, Diagnostic, Told, near_or_all};
 use crate::dressing::{Dressing, Order, OrderLine, PartFields, Size};
 use crate::measure::words::fold;
 use crate::measure::{Quantity, Unit};
@@ -106,11 +106,8 @@ fn variant(told: &Told<String>, dressing: Option<&Dressing>, faults: &Faults) ->
     if dressing.variants.contains_key(&folded) {
         return Some(Told::new(folded, told.at.clone()));
     }
-    let names = || dressing.variants.values().map(|variant| variant.name.value.as_str());
-    let right = match names().next() {
-        None => "leave the line out: it has no variants".to_owned(),
-        Some(_) => did_you_mean(&folded, names()).unwrap_or_else(|| format!("one of: {}", names().collect::<Vec<_>>().join(", "))),
-    };
+    let names = dressing.variants.values().map(|variant| variant.name.value.as_str());
+    let right = near_or_all(&folded, names, "leave the line out: it has no variants");
     faults.push(Diagnostic::error(format!("\"{}\" is not a variant of {}", told.value, dressing.name.value), told.at.clone()).right(right));
     None
 }
@@ -138,7 +135,7 @@ fn flies(value: &Value<'_>) -> Option<Told<u32>> {
     let told = value.text()?;
     let flies = flies_in(&told.value).filter(|flies| flies.fract().is_zero()).and_then(|flies| flies.to_u32()).filter(|flies| *flies <= MOST_FLIES);
     if flies.is_none() {
-        value.wrong(format!("\"{}\" is not a number of flies", told.value), "`2 dozen`, `1 1/2 dozen` or `30`");
+        value.wrong(format!("\"{}\" is not a number of flies", told.value), "`2 dozen`, `half a dozen` or `30`");
     }
     flies.map(|flies| Told::new(flies, told.at))
 }
@@ -174,8 +171,8 @@ fn instead(value: &Value<'_>, dressing: Option<&Dressing>, shelves: &Shelves<'_>
 fn uses(dressing: &Dressing, material: &str) -> bool {
     let changed = dressing.at_size.iter().chain(dressing.variants.values().flat_map(|variant| &variant.at_size)).flat_map(|change| &change.parts);
     let replaced = dressing.variants.values().flat_map(|variant| &variant.replace);
-    let added = dressing.variants.values().flat_map(|variant| &variant.add).map(|(part, _)| &part.fields);
-    let fields = dressing.parts.iter().map(|part| &part.fields).chain(changed.chain(replaced).map(|(_, fields)| fields)).chain(added);
+    let added = dressing.variants.values().flat_map(|variant| &variant.add).map(|(part, _)| &*part.fields);
+    let fields = dressing.parts.iter().map(|part| &*part.fields).chain(changed.chain(replaced).map(|(_, fields)| fields)).chain(added);
     let silks = dressing.silks.iter().map(|silk| &silk.of).chain(dressing.variants.values().filter_map(|variant| variant.silk.as_ref()));
     fields.flat_map(PartFields::materials).chain(silks).any(|of| of.value == material)
 }

@@ -4,7 +4,7 @@ use super::reader::Reader;
 use super::stock::{Goods, Lookup};
 use super::value::{Bounds, Value};
 use super::ways;
-use crate::diagnostic::{Diagnostic, Told};
+use crate::diagnostic::{Diagnostic, Told, all_of};
 use crate::dressing::{HookLength, Laid, Length, Material, Of, Part, PartFields, Place, Term, Turns, Way};
 use crate::measure::words::fold;
 use crate::measure::{Fault, Fraction, Quantity, Unit};
@@ -63,7 +63,9 @@ pub(crate) fn refer(told: &Told<String>, ground: &Ground<'_>, faults: &super::Fa
     if ground.parts.contains(&folded.as_str()) {
         return Some(Told::new(folded, told.at.clone()));
     }
-    let right = faults.did_you_mean(&told.at, &folded, ground.parts.iter().copied()).unwrap_or_else(|| format!("one of: {}", ground.parts.join(", ")));
+    let right = faults
+        .did_you_mean(&told.at, &folded, ground.parts.iter().copied())
+        .unwrap_or_else(|| all_of(ground.parts.iter().copied(), "this dressing has no parts"));
     faults.push(Diagnostic::error(format!("\"{}\" is not a part of this dressing", told.value), told.at.clone()).right(right));
     None
 }
@@ -80,7 +82,7 @@ pub(crate) fn declared(value: &Value<'_>, ground: &Ground<'_>, also: impl FnOnce
     }
     ways::together(&fields, r.faults);
     r.end();
-    Some(Part { name: self::name(&name?).ok()?, fields })
+    Some(Part { name: self::name(&name?).ok()?, fields: fields.into() })
 }
 
 /// Reads what is said of a part.

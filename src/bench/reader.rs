@@ -5,7 +5,7 @@ use super::node::{Map, Node};
 use super::traps;
 use super::value::Value;
 use super::yaml::Source;
-use crate::diagnostic::{At, Diagnostic, Told};
+use crate::diagnostic::{At, Diagnostic, Told, all_of};
 
 /// Keys without which everything else means what it did.
 const WEIGHTLESS: &[&str] = &["revision", "formerly", "note", "like"];
@@ -134,7 +134,7 @@ impl<'a> Reader<'a> {
                 Some(near) => format!("did you mean \"{near}\"?"),
                 None => {
                     let listed = self.asked.iter().filter(|asked| asked.listed).map(|asked| asked.key);
-                    format!("one of: {}", listed.chain(names.iter().copied()).collect::<Vec<_>>().join(", "))
+                    all_of(listed.chain(names.iter().copied()), "no key at all")
                 }
             };
             let what = if names.is_empty() {

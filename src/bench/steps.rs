@@ -4,7 +4,7 @@ use super::Faults;
 use super::parts::{Ground, place_in, refer};
 use super::reader::Reader;
 use super::value::{Bounds, Value};
-use crate::diagnostic::{Diagnostic, Told, did_you_mean};
+use crate::diagnostic::{Diagnostic, Told, did_you_mean, near_or_all};
 use crate::dressing::{Act, Bed, Step, When};
 use crate::measure::words::fold;
 use crate::measure::{Fault, Fraction, Unit};
@@ -16,12 +16,18 @@ const ACTS: &[&str] = &["silk", "thread", "tie-in", "wind", "fold", "stand", "cl
 const FIGURES: &[&str] = &[
     "count",
     "length",
+    "length.low",
+    "length.high",
     "fibre",
+    "fibre.low",
+    "fibre.high",
     "thick",
     "thick-start",
     "thick-end",
     "width",
     "turns",
+    "turns-behind",
+    "turns-before",
     "strands",
     "wound",
     "volume",
@@ -42,6 +48,7 @@ const FIGURES: &[&str] = &[
     "loop",
 ];
 /// Figures of the hook that a step's text may show.
+const SILK_FIGURES: &[&str] = &["amount", "from", "to", "finish-turns"];
 const HOOK_FIGURES: &[&str] = &["gap", "shank", "hook-wire", "overall", "eye", "barb", "point", "bend", "mass"];
 
 /// Reads one step.
@@ -183,22 +190,28 @@ fn figures(text: &Told<String>, ground: &Ground<'_>, faults: &Faults) {
 }
 
 fn figure(inner: &str, parts: &[&str]) -> Result<(), (String, String)> {
-    let Some((part, field)) = inner.rsplit_once('.') else {
+    let Some((part, field)) = inner.split_once('.') else {
         return Err((format!("\"{{{inner}}}\" is not a figure of a part"), "a part and a figure with a point between, such as `{tail.count}`".to_owned()));
     };
     let (part, field) = (fold(part), fold(field));
+    // Of several beds of silk each has a number: `{silk.from.2}`.
+    let is_silk = matches!(part.as_str(), "silk" | "head-silk") && !parts.contains(&part.as_str());
+    let numberless = || field.trim_end_matches(|c: char| c.is_ascii_digit()).trim_end_matches('.').to_owned();
+    let field = if is_silk { numberless() } else { field };
     let known = if part == "hook" {
         HOOK_FIGURES
+    } else if is_silk {
+        SILK_FIGURES
     } else if parts.contains(&part.as_str()) {
         FIGURES
     } else {
-        let right = did_you_mean(&part, parts.iter().copied()).unwrap_or_else(|| format!("one of: {}", parts.join(", ")));
+        let right = near_or_all(&part, parts.iter().copied(), "this dressing has no parts");
         return Err((format!("\"{part}\" is not a part of this dressing"), right));
     };
     if known.contains(&field.as_str()) {
         return Ok(());
     }
-    let right = did_you_mean(&field, known.iter().copied()).unwrap_or_else(|| format!("one of: {}", known.join(", ")));
+    let right = near_or_all(&field, known.iter().copied(), "leave it out");
     Err((format!("\"{field}\" is not a figure of {part}"), right))
 }
 

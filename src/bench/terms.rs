@@ -6,8 +6,8 @@ use super::reader::Reader;
 use super::value::{Bounds, Value, day, pieces};
 use super::yaml::Source;
 use crate::diagnostic::{Diagnostic, Key, Told};
-use crate::dressing::{Allowance, Habits, ListedPrice, Numbers, Price, Profit, SizeRule, Terms};
-use crate::measure::{Currency, Fault, Fraction, Quantity, Rounding, Unit};
+use crate::dressing::{Allowance, Habits, ListedPrice, Price, Profit, SizeRule, Terms};
+use crate::measure::{Currency, Fault, Fraction, Lengths, Numbers, Quantity, Rounding, Unit};
 use jiff::civil::{Time, Weekday};
 use rust_decimal::Decimal;
 
@@ -46,7 +46,8 @@ pub(crate) fn read(source: &Source, map: &Map, faults: &Faults) -> (Terms, Habit
     terms.rounding =
         r.get("rounding").and_then(|v| v.choice(&[("half up", Rounding::HalfUp), ("half even", Rounding::HalfEven)])).map_or(Rounding::HalfUp, |t| t.value);
     terms.left_handed = r.get("hand").and_then(|v| v.choice(&[("right", false), ("left", true)])).is_some_and(|t| t.value);
-    terms.inches = r.get("units").and_then(|v| v.choice(&[("mm", false), ("mm and in", true), ("in", true)])).is_some_and(|t| t.value);
+    let lengths = [("mm", Lengths::Mm), ("mm and in", Lengths::Both), ("in", Lengths::Inches)];
+    terms.shown.lengths = r.get("units").and_then(|v| v.choice(&lengths)).map_or(Lengths::Mm, |told| told.value);
     terms.theme = r.text("theme");
     terms.cell = r.get("cell").and_then(|v| cell(&v));
     if let Some(prices) = r.get("prices") {
@@ -67,6 +68,13 @@ pub(crate) fn read(source: &Source, map: &Map, faults: &Faults) -> (Terms, Habit
         terms.restart = d.get("restart").and_then(|v| v.within(Unit::S, Bounds::TIME, "15 s"));
         terms.piece = d.get("piece").and_then(|v| v.mm(Bounds::PIECE, "300 mm"));
         terms.travel = d.get("travel").and_then(|v| v.mm(Bounds::PART, "1 mm"));
+        terms.at_step = d.get("step-by-step").and_then(|v| v.whole(0, 10_000, &["flies", "fly"], "3 flies"));
+        terms.at_step_again = d.get("again-each").and_then(|v| v.whole(0, 10_000, &["flies", "fly"], "12 flies"));
+        terms.pause_beyond = d.get("pause-beyond").and_then(|v| v.counted(Bounds { nought: false, most: 1000.0 }, &["times"], "4 times")).and_then(|told| {
+            let times = told.value.to_f64();
+            if times >= 1.0 { Some(Told { value: times, at: told.at }) } else { None }
+        });
+        terms.rest_after = d.get("rest-after").and_then(|v| v.within(Unit::S, Bounds::TIME, "40 min"));
         d.end();
     }
     habits.rack = r.get("rack").and_then(|v| v.whole(1, 100_000, &["flies", "fly"], "48 flies"));
@@ -75,7 +83,7 @@ pub(crate) fn read(source: &Source, map: &Map, faults: &Faults) -> (Terms, Habit
         habits.away = value.items("days away").iter().filter_map(away).collect();
     }
     habits.confidence = r.get("confidence").and_then(|v| confidence(&v));
-    habits.numbers = r.get("numbers").and_then(|v| numbers(&v)).unwrap_or_default();
+    terms.shown.numbers = r.get("numbers").and_then(|v| numbers(&v)).unwrap_or_default();
     habits.tax = r.get("tax").and_then(|v| v.share(Decimal::ONE));
     habits.note = r.note();
     r.end();

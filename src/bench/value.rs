@@ -5,7 +5,7 @@ use super::node::Node;
 use super::reader::Reader;
 use super::yaml::Source;
 use super::{syntax, traps};
-use crate::diagnostic::{At, Diagnostic, Told, did_you_mean};
+use crate::diagnostic::{At, Diagnostic, Told, near_or_all};
 use crate::dressing::{Per, Price, Size, Time};
 use crate::measure::{Dimension, Fault, Fraction, Quantity, Unit};
 use rust_decimal::Decimal;
@@ -247,7 +247,7 @@ impl<'a> Value<'a> {
             return Some(Told::new(meant.clone(), told.at));
         }
         let all: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-        let right = did_you_mean(&folded, all.iter().copied()).unwrap_or_else(|| format!("one of: {}", all.join(", ")));
+        let right = near_or_all(&folded, all.iter().copied(), "leave it out");
         self.wrong(format!("\"{}\" is not known here", told.value), right);
         None
     }

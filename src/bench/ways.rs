@@ -3,7 +3,7 @@
 use super::Faults;
 use super::parts::{COUNTED, Ground, length, length_in, refer};
 use super::value::{Bounds, Value, pieces};
-use crate::diagnostic::{Diagnostic, Told, did_you_mean};
+use crate::diagnostic::{Diagnostic, Told, did_you_mean, near_or_all};
 use crate::dressing::{Base, Clip, PartFields, Shape, Stuff, Way};
 use crate::measure::words::fold;
 use crate::measure::{Fault, Fraction, Quantity, Unit};
@@ -126,7 +126,7 @@ pub(super) fn clip(value: &Value<'_>, parts: &[&str]) -> Option<Told<Clip>> {
         let length = length_in(value, text.get(lead + 3..).unwrap_or_default(), lead + 3, parts, false)?;
         return Some(Told::new(Clip::To(length.value), length.at));
     }
-    let right = did_you_mean(&fold(text), WORDS.iter().copied()).unwrap_or_else(|| format!("one of: {}", WORDS.join(", ")));
+    let right = near_or_all(&fold(text), WORDS.iter().copied(), "leave it out");
     value.wrong(format!("\"{text}\" does not say how the part is clipped"), right);
     None
 }
@@ -159,7 +159,7 @@ pub(super) fn shape(value: &Value<'_>) -> Option<Told<Shape>> {
                     return None;
                 }
                 None => {
-                    let right = did_you_mean(&word, WORDS.iter().copied()).unwrap_or_else(|| format!("one or more of: {}", WORDS.join(", ")));
+                    let right = did_you_mean(&word, WORDS.iter().copied()).unwrap_or_else(|| format!("one or more of {}", WORDS.join(", ")));
                     value.fault(Fault::new(format!("\"{piece}\" is not a shape known here"), from..from + piece.len()).right(right));
                     return None;
                 }

@@ -1,12 +1,16 @@
 //! Flat marks without colour, read off the solid forms for one view. The terminal, ASCII, SVG and print each draw
 //! the same marks; they alone know of colours, dots and which way the fly faces.
 
-use super::Card;
+mod coming;
+pub mod dimension;
 mod fibres;
 mod hook;
+mod measured;
+mod room;
 
 use super::form::{Form, P3, Put, Role, across_at, forms};
 use super::hook_line::{Backbone, Measures, P2, circle};
+use super::{Card, WorkedStep};
 use crate::dressing::Rides;
 use crate::why::Fig;
 
@@ -30,6 +34,8 @@ pub enum Tone {
     Seam,
     /// Dotted: its length is open, a usual one is shown.
     Dotted,
+    /// Dotted: not there yet, but the next step puts it there.
+    Coming,
 }
 
 /// A flat shape, mm; curves are flattened already.
@@ -39,8 +45,8 @@ pub enum Shape {
     Line(Vec<P2>, f64),
     /// A closed area.
     Area(Vec<P2>),
-    /// A length of the card with the two points it lies between, for dividers.
-    Measured(P2, P2, Fig),
+    /// A length of the card as it lies on the fly, from one end to the other: straight, or along the hook.
+    Measured(Vec<P2>, Fig),
 }
 
 /// One mark.
@@ -60,19 +66,31 @@ pub struct Mark {
 
 /// The marks of a fly, back to front, when `done` steps are done ([`DONE`](super::form::DONE) for all).
 pub fn figure(card: &Card, view: View, done: usize) -> Vec<Mark> {
+    growing(card, view, done, &[])
+}
+
+/// The same, and dotted over it what the next step that has to do with the parts `next` (by place in [`Card::parts`])
+/// makes of them, as they are to be after it.
+pub fn growing(card: &Card, view: View, done: usize, next: &[usize]) -> Vec<Mark> {
     let hook = Measures::of(card);
     let line = hook.backbone();
     let mut draw = Draw { line: line.clone(), view, marks: Vec::new(), layer: 0, put: None };
     draw.hook(&hook);
-    for (order, put) in forms(card).iter().enumerate().filter(|(_, put)| put.seen(done)) {
+    let forms = forms(card);
+    for (order, put) in forms.iter().enumerate().filter(|(_, put)| put.seen(done)) {
         draw.layer = order as i64 + 1;
-        draw.put = Some(Owner { part: put.part, role: put.role, piece: put.piece, open: put.open });
-        draw.line = put.line.clone().unwrap_or_else(|| line.clone());
-        draw.form(card, put);
+        draw.put_on(card, put, &line);
     }
-    let mut marks = draw.marks;
+    let mut marks = std::mem::take(&mut draw.marks);
     marks.sort_by_key(|(layer, _)| *layer);
     let mut marks: Vec<Mark> = marks.into_iter().map(|(_, mark)| mark).collect();
+    let is_next = |put: &&Put| put.part.is_some_and(|part| next.contains(&part));
+    let has_to_do = |step: &WorkedStep| step.ties.iter().chain(&step.winds).any(|part| next.contains(part));
+    let after = card.steps.iter().skip(done).position(has_to_do).map_or(done, |nth| done + nth).saturating_add(1);
+    for put in forms.iter().filter(is_next).filter(|put| put.seen(after) && !put.seen(done)) {
+        draw.put_on(card, put, &line);
+        marks.extend(coming::outline(draw.marks.drain(..).map(|(_, mark)| mark)));
+    }
     if hook.rides == Rides::PointUp && view == View::Side {
         marks.iter_mut().for_each(Mark::turn_over);
     }
@@ -84,8 +102,7 @@ impl Mark {
     fn turn_over(&mut self) {
         let over = |point: &mut P2| point[1] = -point[1];
         match &mut self.shape {
-            Shape::Line(points, _) | Shape::Area(points) => points.iter_mut().for_each(over),
-            Shape::Measured(a, b, _) => [a, b].into_iter().for_each(over),
+            Shape::Line(points, _) | Shape::Area(points) | Shape::Measured(points, _) => points.iter_mut().for_each(over),
         }
     }
 }
@@ -130,8 +147,7 @@ impl Draw {
     fn mark(&mut self, layer: i64, tone: Tone, shape: Shape) {
         let finite = match &shape {
             Shape::Line(points, width) => width.is_finite() && points.iter().flatten().all(|v| v.is_finite()),
-            Shape::Area(points) => points.iter().flatten().all(|v| v.is_finite()),
-            Shape::Measured(a, b, _) => a.iter().chain(b).all(|v| v.is_finite()),
+            Shape::Area(points) | Shape::Measured(points, _) => points.iter().flatten().all(|v| v.is_finite()),
         };
         if !finite {
             return;
@@ -158,25 +174,21 @@ impl Draw {
         }
     }
 
-    fn form(&mut self, card: &Card, put: &Put) {
-        let part = put.part.and_then(|part| card.parts.get(part));
-        let length = part.and_then(|part| part.length.or(part.fibre));
+    /// Draws what is put on to the hook's line, or on to one of its own.
+    fn put_on(&mut self, card: &Card, put: &Put, hook: &Backbone) {
+        self.put = Some(Owner { part: put.part, role: put.role, piece: put.piece, open: put.open });
+        self.line = put.line.clone().unwrap_or_else(|| hook.clone());
+        self.form(put);
+        self.measure(card, put);
+    }
+
+    fn form(&mut self, put: &Put) {
         match &put.form {
             Form::Round { profile, furred, floor } => self.round(profile, *furred, *floor),
             Form::Coil { span, turns, across, over, other_way, touching } => self.coil(*span, *turns, *across, over, *other_way, *touching),
-            Form::Fan { s, lift, toward, length: reach, .. } => {
-                self.fan(&put.form);
-                self.measured(*s, *lift, toward.map(|along| along * reach), length);
-            }
-            Form::Ring { span, fibre, over, .. } => {
-                self.ring(&put.form);
-                if let Some(fig) = part.and_then(|part| part.fibre) {
-                    let s = (span[0] + span[1]) / 2.0;
-                    let radius = across_at(over, s).or(over.last().map(|end| end[1])).unwrap_or(0.0) / 2.0;
-                    self.measured(s, radius, [0.0, *fibre, 0.0], Some(fig));
-                }
-            }
-            Form::Leaf { s, lift, outline, tip, stem } => {
+            Form::Fan { .. } => self.fan(&put.form),
+            Form::Ring { .. } => self.ring(&put.form),
+            Form::Leaf { s, lift, outline, stem, .. } => {
                 let points: Vec<P2> = outline.iter().map(|point| self.lifted(*s, *lift, *point)).collect();
                 let far = outline.iter().map(|point| point[2]).fold(0.0, f64::min) < -1e-9;
                 let layer = if far && self.view == View::Side { self.layer - FAR } else { self.layer };
@@ -189,7 +201,6 @@ impl Draw {
                 if stem.len() > 1 {
                     self.mark(layer, Tone::Seam, Shape::Line(stem, 0.12));
                 }
-                self.measured(*s, *lift, *tip, part.and_then(|part| part.length));
             }
             Form::Loose { s, lift, length, across } => {
                 let curve = |share: f64| [length * (share - 0.15 * share * share), length * (0.12 * share - 0.5 * share * share), 0.0];
@@ -208,13 +219,6 @@ impl Draw {
         let ([x, y], [along, up]) = self.line.at(s);
         let (right, above) = (off[0], off[1] + lift);
         self.flat([x + right * along - above * up, y + right * up + above * along, off[2]])
-    }
-
-    fn measured(&mut self, s: f64, lift: f64, off: P3, fig: Option<Fig>) {
-        if let Some(fig) = fig {
-            let (a, b) = (self.lifted(s, lift, [0.0; 3]), self.lifted(s, lift, off));
-            self.mark(self.layer, Tone::Plain, Shape::Measured(a, b, fig));
-        }
     }
 
     fn round(&mut self, profile: &[P2], furred: bool, floor: Option<f64>) {

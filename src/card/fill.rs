@@ -1,8 +1,8 @@
 //! What the custom and usual habit say of a dressing, as it would be written into its file.
 
-use super::{amount, complete, text, work};
-use crate::diagnostic::At;
-use crate::dressing::{Act, Bed, Dressing, HookShape, Part, PartFields, Per, Shelf, Step, Turns};
+use super::{amount, complete, work};
+use crate::diagnostic::{At, Diagnostic, Told};
+use crate::dressing::{Act, Bed, Dressing, HookShape, Part, PartFields, Per, Shelf, Size, Step, Turns};
 use crate::measure::words;
 
 /// A key with its value, and whose rule it is.
@@ -50,6 +50,14 @@ pub fn parts(dressing: &Dressing, shelf: &Shelf) -> Vec<OfPart> {
     all
 }
 
+/// The parts of one size and variant (by folded name) with what the custom says of them, as their card is worked by.
+///
+/// # Errors
+/// What stands against the parts put together, or the hook.
+pub fn completed(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, shelf: &Shelf) -> Result<Vec<Part>, Vec<Diagnostic>> {
+    work::completed(dressing, size, variant, shelf)
+}
+
 fn of_part(part: &Part) -> OfPart {
     let at = part.name.at.parent();
     let ruled = part.fields.said().into_iter().filter_map(|(key, at)| at.rule.as_ref().map(|rule| (key, rule)));
@@ -81,7 +89,7 @@ pub fn steps(dressing: &Dressing, shelf: &Shelf) -> Vec<OfStep> {
 
 fn of_step(step: &Step) -> OfStep {
     let mut keys: OfStep = Vec::new();
-    let names = |parts: &[crate::diagnostic::Told<String>]| parts.iter().map(|part| part.value.as_str()).collect::<Vec<_>>().join(", ");
+    let names = |parts: &[Told<String>]| parts.iter().map(|part| part.value.as_str()).collect::<Vec<_>>().join(", ");
     for act in &step.acts {
         keys.push(match act {
             Act::Silk { bed, from, to } => {
@@ -104,7 +112,7 @@ fn of_step(step: &Step) -> OfStep {
             Act::Coat(of) => ("coat", of.value.clone()),
         });
     }
-    keys.push(("do", text::usual(step)));
+    keys.extend(step.text.iter().map(|text| ("do", text.value.clone())));
     if let Some(time) = &step.time {
         let per = match time.value.per {
             Per::Fly => "",

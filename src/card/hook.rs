@@ -201,6 +201,12 @@ impl Making<'_> {
     }
 }
 
+/// What stands against the hook of one of a chart's own sizes: figures that do not go together, or are missing.
+pub fn faults(chart: &HookChart, size: &Size) -> Vec<Diagnostic> {
+    let told = Told::new(size.clone(), chart.name.at.clone());
+    work(&mut Geometry::new(), chart, &told, None).err().into_iter().flatten().collect()
+}
+
 /// One figure of a chart at a size, in mm with its standing, given or between two given; `None` where the chart does
 /// not reach.
 pub fn one(chart: &HookChart, size: &Size, measure: HookMeasure) -> Option<(f64, Standing)> {

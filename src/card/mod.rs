@@ -16,15 +16,19 @@ mod profile;
 mod silk;
 pub mod text;
 mod usual;
+mod usual_words;
 mod work;
 mod worker;
 
+pub use hook::faults as hook_faults;
 pub use hook::one as hook_figure;
 pub use origin::from as place;
 use work::elsewhere;
 pub use work::work;
+pub mod differs;
 pub mod figure;
 pub mod form;
+pub mod frozen;
 pub mod hook_line;
 pub mod hook_outline;
 #[cfg(test)]
@@ -32,12 +36,18 @@ pub(crate) mod sample;
 
 use crate::diagnostic::Diagnostic;
 use crate::dressing::{Base, EyeTurn, HookShape, Laid, Per, Rides, Shape, Size, Way, When};
+use crate::measure::Shown;
 use crate::why::{Fig, Geometry};
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
-/// A dressing worked out for one hook size and variant.
-#[derive(Clone)]
+/// A dressing worked out for one hook size and variant. Written as data it goes without its sheet and its advice; whole cards
+/// are kept by [`frozen`].
+#[derive(Clone, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub struct Card {
     /// Every figure, with its derivation.
+    #[serde(skip)]
     pub sheet: Geometry,
     /// The dressing's name.
     pub dressing: String,
@@ -51,6 +61,9 @@ pub struct Card {
     pub variant: Option<String>,
     /// The chart's name as written.
     pub chart: String,
+    /// How its figures are shown.
+    #[serde(default)]
+    pub shown: Shown,
     /// The hook.
     pub hook: Hook,
     /// The tying silk's material (folded).
@@ -58,17 +71,22 @@ pub struct Card {
     /// The silk of the last finish (folded), where it is another.
     pub head_silk: Option<String>,
     /// Parts in tying order.
+    #[serde(default)]
     pub parts: Vec<WorkedPart>,
     /// Steps in order, written or usual.
+    #[serde(default)]
     pub steps: Vec<WorkedStep>,
     /// What one fly needs.
+    #[serde(default)]
     pub needs: Vec<Need>,
     /// Advice met on the way.
+    #[serde(skip)]
     pub advice: Vec<Diagnostic>,
 }
 
 /// The hook's figures: rows of the card's sheet, all mm but angles (degrees) and `mass` (g).
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub struct Hook {
     /// Its shape.
     pub shape: HookShape,
@@ -110,7 +128,8 @@ pub struct Hook {
 
 /// A stretch of the thickness profile: from `from` to `to` along the wire the diameter goes evenly from
 /// `across_from` to `across_to` (all rows of the sheet, mm).
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
+#[serde(from = "[Fig; 4]", into = "[Fig; 4]")]
 pub struct Stretch {
     /// Nearer the eye.
     pub from: Fig,
@@ -122,14 +141,28 @@ pub struct Stretch {
     pub across_to: Fig,
 }
 
+impl From<[Fig; 4]> for Stretch {
+    fn from([from, to, across_from, across_to]: [Fig; 4]) -> Self {
+        Stretch { from, to, across_from, across_to }
+    }
+}
+
+impl From<Stretch> for [Fig; 4] {
+    fn from(stretch: Stretch) -> Self {
+        [stretch.from, stretch.to, stretch.across_from, stretch.across_to]
+    }
+}
+
 /// A part worked out. Figures are rows of the card's sheet; places are mm along the wire from the rear of the eye.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub struct WorkedPart {
     /// Its name.
     pub name: String,
     /// Its material (folded name); the first of several.
     pub material: String,
     /// Every material of it, in the order they are named; one at least.
+    #[serde(default)]
     pub pieces: Vec<WorkedPiece>,
     /// How several materials lie.
     pub laid: Laid,
@@ -142,6 +175,7 @@ pub struct WorkedPart {
     /// How far it is clipped.
     pub clip: Option<Clipped>,
     /// How it stands.
+    #[serde(default)]
     pub shape: Shape,
     /// Where it is tied in (its `at`, else its `from`); `None` where nobody says.
     pub tied_in: Option<Fig>,
@@ -166,21 +200,26 @@ pub struct WorkedPart {
     /// Outside of a fluffy strand, mm, for the drawing.
     pub flue: Option<f64>,
     /// Wound the other way than the silk.
+    #[serde(default)]
     pub other_way: bool,
     /// What lies beneath it when it is wound, eye to bend, over its span.
+    #[serde(default)]
     pub beneath: Vec<Stretch>,
     /// What it is wound on beyond the hook when it is wound, from where it leaves the hook to its far end; places
     /// go on straight from there. Empty for a part that stays on the hook.
+    #[serde(default)]
     pub beyond: Vec<Stretch>,
     /// What one fly takes of it, all materials together; nought for fibres that go on from another part; `None` where
     /// something of the part is open.
     pub amount: Option<Fig>,
     /// Keys the dressing leaves out and the custom of its kind says.
-    pub by_custom: Vec<&'static str>,
+    #[serde(default)]
+    pub by_custom: Vec<Cow<'static, str>>,
 }
 
 /// One material of a part. What is `None` is as in the part.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub struct WorkedPiece {
     /// The material (folded name).
     pub material: String,
@@ -199,7 +238,8 @@ pub struct WorkedPiece {
 }
 
 /// How far a part is clipped.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Clipped {
     /// To this length from the middle of the wire or post, mm.
     To(Fig),
@@ -210,13 +250,16 @@ pub enum Clipped {
 }
 
 /// A step with its figures.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub struct WorkedStep {
     /// Before the vice, at it, or after.
     pub when: When,
     /// Parts (by place in [`Card::parts`]) tied in here.
+    #[serde(default)]
     pub ties: Vec<usize>,
     /// Parts wound here.
+    #[serde(default)]
     pub winds: Vec<usize>,
     /// What to do, figures filled in.
     pub text: String,
@@ -227,7 +270,8 @@ pub struct WorkedStep {
 }
 
 /// What one fly needs of one material.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub struct Need {
     /// The part's name, or `hook`, `silk`, or a coat's material.
     pub part: String,

@@ -51,7 +51,7 @@ fn how_it_goes_on(part: &Part) -> Diagnostic {
         format!("how \"{}\" goes on is not said, and neither the custom of this kind of fly nor the kind of its material tells", part.name.value),
         part.name.at.clone(),
     )
-    .right(format!("`as:` and one of: {}", Way::ALL.iter().map(|(word, _)| *word).collect::<Vec<_>>().join(", ")))
+    .right(format!("`as:` and one of {}", Way::ALL.iter().map(|(word, _)| *word).collect::<Vec<_>>().join(", ")))
 }
 
 /// Makes the part and gives what a fly needs for it; `None` where something is open or wrong.
@@ -106,7 +106,7 @@ fn begun(part: &Part, way: Way, tied_in: Option<Fig>, pieces: &[Piece<'_>], clip
         beneath: Vec::new(),
         beyond: Vec::new(),
         amount: None,
-        by_custom: part.fields.said().into_iter().filter(|(_, at)| at.rule.is_some()).map(|(key, _)| key).collect(),
+        by_custom: part.fields.said().into_iter().filter(|(_, at)| at.rule.is_some()).map(|(key, _)| key.into()).collect(),
     }
 }
 

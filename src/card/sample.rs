@@ -104,6 +104,7 @@ impl Maker {
             size: Size::read(size).unwrap(),
             variant: None,
             chart: "dry-standard".to_owned(),
+            shown: crate::measure::Shown::default(),
             hook,
             silk: "primrose, fine".to_owned(),
             head_silk: None,

@@ -1,20 +1,24 @@
 //! The words of the steps, with their figures filled in.
 
+use super::usual_words::Speaker;
 use super::worker::Worker;
 use super::{WorkedPart, WorkedStep};
 use crate::diagnostic::{Diagnostic, Told, did_you_mean};
-use crate::dressing::{Act, Bed, Step};
-use crate::measure::{Unit, Words};
+use crate::dressing::{Part, Step};
+use crate::measure::{Lengths, Unit, Words};
 use crate::why::{Geometry, Row, Standing};
+use std::rc::Rc;
 
 /// Steps with their texts and times; `outline` holds the parts each ties in and winds.
 pub(super) fn steps(w: &mut Worker<'_>, steps: &[Step], outline: &[(usize, Vec<usize>, Vec<usize>)], parts: &[WorkedPart]) -> Vec<WorkedStep> {
     let mut all = Vec::new();
+    let usual = usual(steps, &w.parts, &w.sheet);
     for (nth, ties, winds) in outline {
         let Some(step) = steps.get(*nth) else { continue };
-        let text = match &step.text {
-            Some(told) => fill(w, told),
-            None => usual(step),
+        let text = match (&step.text, usual.get(*nth)) {
+            (Some(told), _) => fill(w, told),
+            (None, Some(Some(text))) => fill(w, &Told::new(text.clone(), step.at.clone())),
+            (None, _) => String::new(),
         };
         let key = format!("step {}", nth + 1);
         let time = step.time.as_ref().map(|told| {
@@ -26,6 +30,19 @@ pub(super) fn steps(w: &mut Worker<'_>, steps: &[Step], outline: &[(usize, Vec<u
         all.push(WorkedStep { when: step.when, ties: known(ties), winds: known(winds), text, time, dries });
     }
     all
+}
+
+/// The words of each step that says nothing itself, with fields for the figures of this card.
+pub(super) fn usual(steps: &[Step], parts: &[Rc<Part>], sheet: &Geometry) -> Vec<Option<String>> {
+    let mut speaker = Speaker::new(parts, sheet, steps);
+    let say = |step: &Step| {
+        if step.text.is_some() {
+            speaker.pass(step);
+            return None;
+        }
+        Some(speaker.say(step))
+    };
+    steps.iter().map(say).collect()
 }
 
 /// Puts figures in place of `{part.field}`.
@@ -45,7 +62,7 @@ fn fill(w: &mut Worker<'_>, told: &Told<String>) -> String {
         };
         let key = after.get(1..close).unwrap_or_default().trim();
         match w.sheet.find(key) {
-            Some(fig) => text.push_str(&shown(w.sheet.at(fig))),
+            Some(fig) => text.push_str(&in_words(w.sheet.at(fig), w.shelf.terms.shown.lengths)),
             // What is open is told so; the card's advice says what would mend it.
             None if w.open.iter().any(|part| key.rsplit_once('.').is_some_and(|(of, _)| of == part)) => text.push_str("(open)"),
             // A part that only other variants have is no slip of the pen: the step says that this fly has none.
@@ -85,6 +102,11 @@ pub fn named(key: &str) -> bool {
     !in_between && !turn_of_silk
 }
 
+/// A figure in the words of a step; lengths as the bench shows them.
+fn in_words(row: &Row<f64>, lengths: Lengths) -> String {
+    if row.unit == Unit::Mm { lengths.text(row.value) } else { shown(row) }
+}
+
 /// A figure as a dresser reads it: two decimals of a mm, whole counts bare.
 pub fn shown(row: &Row<f64>) -> String {
     let figure = |decimals: usize| {
@@ -99,37 +121,6 @@ pub fn shown(row: &Row<f64>) -> String {
         Unit::S => format!("{} s", figure(1)),
         unit => format!("{} {}", figure(3), unit.name()),
     }
-}
-
-/// The words of a step that says nothing itself.
-pub(super) fn usual(step: &Step) -> String {
-    let mut said = Vec::new();
-    for act in &step.acts {
-        match act {
-            Act::Silk { bed, from, to } => {
-                let how = match bed {
-                    Bed::Touching => "Silk in touching turns".to_owned(),
-                    Bed::Open => "Silk in open turns".to_owned(),
-                    Bed::Turns(count) => format!("{count} turns of silk"),
-                };
-                said.push(format!("{how}, {} to {}.", from.value, to.value));
-            }
-            Act::SilkTurns { turns, .. } => said.push(format!("{} turns of silk.", turns.value)),
-            Act::Finish(count) => said.push(format!("{} turns, whip off.", count.value)),
-            Act::Coat(of) => said.push(format!("One coat of {}.", of.value)),
-            Act::TieIn(parts) => said.push(format!("Tie in the {}.", told(parts))),
-            Act::Wind(parts) => said.push(format!("Wind the {}.", told(parts))),
-            Act::Fold(parts) => said.push(format!("Bring the {} over and tie down.", told(parts))),
-            Act::Stand(parts) => said.push(format!("Raise the {}.", told(parts))),
-            Act::Clip(parts) => said.push(format!("Clip the {}.", told(parts))),
-            Act::TurnOver => said.push("Turn the hook over.".to_owned()),
-        }
-    }
-    said.join(" ")
-}
-
-fn told(parts: &[Told<String>]) -> String {
-    parts.iter().map(|part| part.value.as_str()).collect::<Vec<_>>().join(", ")
 }
 
 /// The figures a dresser reads on the card, in order.

@@ -72,7 +72,8 @@ pub(super) fn steps(w: &mut Worker<'_>) -> Vec<Step> {
             steps.extend(now.into_iter().flatten().map(|nth| wind(w, nth, &at)));
             waiting = later;
         }
-        if ties.contains(&nth) {
+        // Dubbing has no end to tie in: it goes on with the silk, or in a loop of it.
+        if ties.contains(&nth) && !matches!(way(w, nth), Some(Way::Dubbed | Way::Spun)) {
             steps.push(step(&at, "tie-in", way(w, nth), Act::TieIn(vec![name(w, nth, &at)])));
         }
         ready.push(nth);

@@ -20,10 +20,22 @@ pub fn work(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, chart
     run(worker, silk, variant)
 }
 
-/// The usual steps of a dressing at one of its sizes; `None` where it cannot be worked.
+/// The usual steps of a dressing at one of its sizes, with their words; `None` where it cannot be worked.
 pub(super) fn usual_steps(dressing: &Dressing, size: &Told<Size>, shelf: &Shelf) -> Option<Vec<Step>> {
+    let card = work(dressing, size, None, None, shelf).ok()?;
     let (mut worker, ..) = set_up(dressing, size, None, None, shelf).ok()?;
-    Some(usual::steps(&mut worker))
+    let mut steps = usual::steps(&mut worker);
+    let words = text::usual(&steps, &worker.parts, &card.sheet);
+    for (step, words) in steps.iter_mut().zip(words) {
+        step.text = words.map(|words| Told::new(words, step.at.clone()));
+    }
+    Some(steps)
+}
+
+/// The parts of one size and variant with what the custom says of them.
+pub(super) fn completed(dressing: &Dressing, size: &Told<Size>, variant: Option<&str>, shelf: &Shelf) -> Result<Vec<Part>, Vec<Diagnostic>> {
+    let (worker, ..) = set_up(dressing, size, variant, None, shelf)?;
+    Ok(worker.parts.iter().map(|part| Part::clone(part)).collect())
 }
 
 /// A worker with everything laid out, the silk, and the variant's name as written.
@@ -200,6 +212,7 @@ fn run(mut w: Worker<'_>, silks: Option<Silks>, variant: Option<String>) -> Resu
         size: w.size.clone(),
         variant,
         chart: w.chart.name.value.clone(),
+        shown: w.shelf.terms.shown,
         hook: w.hook,
         silk: silk_name,
         head_silk,

@@ -8,6 +8,7 @@ use crate::diagnostic::{At, Diagnostic, Severity, Told};
 use crate::dressing::{Dressing, HookChart, HookLength, HookShape, Landmark, Length, Material, Of, Part, Place, Shelf, Size, Term};
 use crate::measure::{Unit, words};
 use crate::why::{Fig, Geometry, Source, Standing};
+use foldhash::fast::FixedState;
 use std::collections::HashMap;
 use std::rc::Rc;
 
@@ -44,7 +45,7 @@ pub(crate) struct Worker<'a> {
     pub(crate) open: Vec<String>,
     /// The variant's name, if one is worked.
     pub(crate) variant: Option<String>,
-    known: HashMap<(usize, Lean), Option<Fig>>,
+    known: HashMap<(usize, Lean), Option<Fig>, FixedState>,
     /// Rules being worked just now, for showing a circle.
     under_way: Vec<(usize, Lean)>,
 }
@@ -112,7 +113,7 @@ impl<'a> Worker<'a> {
             missing: Vec::new(),
             open: Vec::new(),
             variant: None,
-            known: HashMap::new(),
+            known: HashMap::default(),
             under_way: Vec::new(),
         }
     }

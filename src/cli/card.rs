@@ -45,13 +45,8 @@ pub(super) fn run(args: &Args, bench: Option<&Path>, surroundings: &Surroundings
 fn worked(args: &Args, bench: Option<&Path>, surroundings: &Surroundings, out: &mut Out) -> Result<(Opened, Card), Verdict> {
     let opened = open(bench, surroundings, out)?;
     let dressing = opened.dressing(&args.dressing, out)?;
-    let size = size(args, dressing, out)?;
-    if let Some(variant) = args.variant.as_ref().filter(|variant| !dressing.variants.contains_key(&fold(variant))) {
-        let known = dressing.variants.values().map(|variant| variant.name.value.as_str());
-        let hint = near_or_all(variant, known, "no --variant: it has none");
-        out.trouble(&format!("error: {} has no variant {}\nright: {hint}", dressing.name.value, quoted(variant)));
-        return Err(Verdict::Findings);
-    }
+    let size = size(args.size.as_deref(), dressing, out)?;
+    variant(args.variant.as_deref(), dressing, out)?;
     match card::work(dressing, &size, args.variant.as_deref(), None, &opened.bench.shelf) {
         Ok(card) => Ok((opened, card)),
         Err(faults) => {
@@ -61,9 +56,19 @@ fn worked(args: &Args, bench: Option<&Path>, surroundings: &Surroundings, out: &
     }
 }
 
-fn size(args: &Args, dressing: &Dressing, out: &mut Out) -> Result<Told<Size>, Verdict> {
+/// Looks whether the dressing has the variant.
+pub(super) fn variant(asked: Option<&str>, dressing: &Dressing, out: &mut Out) -> Result<(), Verdict> {
+    let Some(variant) = asked.filter(|variant| !dressing.variants.contains_key(&fold(variant))) else { return Ok(()) };
+    let known = dressing.variants.values().map(|variant| variant.name.value.as_str());
+    let hint = near_or_all(variant, known, "no --variant: it has none");
+    out.trouble(&format!("error: {} has no variant {}\nright: {hint}", dressing.name.value, quoted(variant)));
+    Err(Verdict::Findings)
+}
+
+/// The size asked for; the dressing's first where none is.
+pub(super) fn size(asked: Option<&str>, dressing: &Dressing, out: &mut Out) -> Result<Told<Size>, Verdict> {
     let own = dressing.sizes.iter().map(|size| size.value.text()).collect::<Vec<_>>().join(", ");
-    let Some(asked) = &args.size else {
+    let Some(asked) = asked else {
         return dressing.sizes.first().cloned().ok_or(Verdict::Findings);
     };
     match Size::read(asked) {

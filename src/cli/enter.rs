@@ -1,10 +1,11 @@
 //! `herl` alone: opens the bench in the terminal; where there is none, prints the plan of its largest order and
 //! how to go on.
 
-use super::opened::{Opened, open_some};
+use super::keys::{InForce, in_a_line};
+use super::opened::{Opened, open_some, places};
 use super::out::Out;
 use super::{Surroundings, Verdict};
-use crate::bench;
+use crate::bench::{self, settings};
 use crate::dressing::Order;
 use crate::paper;
 use crate::plan;
@@ -25,17 +26,23 @@ pub(super) fn run(bench: Option<&Path>, surroundings: &Surroundings, out: &mut O
 }
 
 fn on_the_screen(opened: Opened, surroundings: &Surroundings, out: &mut Out) -> Verdict {
-    let look = look(&opened, surroundings);
+    let own = InForce::of(surroundings);
+    let settings_file = places(surroundings).settings_file();
+    let (settings, amiss) = settings_file.as_deref().map(settings::read).unwrap_or_default();
+    let amiss = in_a_line(&amiss, settings_file.as_deref());
+    let notices: Vec<String> = [own.notice(), amiss, opened.notice.clone()].into_iter().flatten().collect();
+    let notice = (!notices.is_empty()).then(|| notices.join(". "));
+    let look = Look { keys: own.keys, bell: settings.bell, ..look(&opened, surroundings) };
     let folder = opened.bench.dir.clone();
-    let (unread, notice, dir) = (opened.unread, opened.notice.clone(), folder.clone());
+    let (unread, told, dir) = (opened.unread, notice.clone(), folder.clone());
     let rest: Option<tui::Rest> = (unread > 0).then(|| {
         let rest: tui::Rest = Box::new(move || {
             let loaded = bench::load(&dir);
-            Desk::of(loaded.bench, &loaded.findings, notice)
+            Desk::of(loaded.bench, &loaded.findings, told)
         });
         rest
     });
-    match tui::run(Desk::of(opened.bench, &opened.findings, opened.notice).unread(unread), look, folder, rest) {
+    match tui::run(Desk::of(opened.bench, &opened.findings, notice).unread(unread), look, folder, rest) {
         Ok(None) => Verdict::Fine,
         Ok(Some(failed)) => {
             out.trouble(&format!("error: {failed}"));

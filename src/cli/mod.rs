@@ -7,6 +7,7 @@ pub mod check;
 pub mod dressing;
 mod enter;
 mod key;
+pub mod keys;
 pub mod numbered;
 mod opened;
 pub mod out;
@@ -80,12 +81,14 @@ pub enum Command {
     Plan(plan::Args),
     /// Look through a bench's files for faults
     Check(check::Args),
-    /// Write what a dressing leaves out into its file
+    /// Write into a dressing's file: what it leaves out, or a new revision with lengths as they were measured
     Dressing(dressing::Args),
     /// Tell of the runs at the vice: all of them, or one with its figures
     Run(run::Args),
     /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank
     Reckon(reckon::Args),
+    /// Tell the keys in force, and look through the file that changes them
+    Keys(keys::Args),
 }
 
 /// Reads the arguments (the program's own name first), does what they ask and gives the exit code.
@@ -108,6 +111,7 @@ fn answer(arguments: impl IntoIterator<Item = OsString>, surroundings: &Surround
         Some(Command::Dressing(args)) => dressing::run(args, bench, surroundings, out),
         Some(Command::Run(args)) => run::run(args, bench, surroundings, out),
         Some(Command::Reckon(args)) => reckon::run(args, bench, surroundings, out),
+        Some(Command::Keys(args)) => keys::run(args, surroundings, out),
         None => enter::run(bench, surroundings, out),
     }
 }

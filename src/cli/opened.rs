@@ -56,8 +56,8 @@ fn some_quietly(named: Option<&Path>, surroundings: &Surroundings, most: usize) 
     Ok(Opened { bench: loaded.bench, findings: loaded.findings, notice: found.said(), unread })
 }
 
-/// The folders a bench is looked for in.
-fn places(surroundings: &Surroundings) -> find::Surroundings {
+/// The folders a bench is looked for in, and the settings.
+pub(super) fn places(surroundings: &Surroundings) -> find::Surroundings {
     let folder = |variable: &str, below_home: &str| -> Option<PathBuf> {
         // XDG Base Directory Specification 0.8: unset, empty or relative counts as not there.
         let own = surroundings.variable(variable).map(PathBuf::from).filter(|path| path.is_absolute());

@@ -1,5 +1,11 @@
 //! `herl reckon`: a single figure: a wound length, a thread's thickness, the length left on a spool; wire by its
-//! number and hooks by their X stand in numbered.rs. Only X asks for a bench. In words with the formula and its source, or as a flat JSON object with the unit in each name.
+//! number and hooks by their X stand in numbered.rs; how many, how long and how much to order in reckon/. Only X asks
+//! for a bench. In words with the formula and its source, or as a flat JSON object with the unit in each name.
+
+mod learn;
+mod share;
+mod start;
+mod stock;
 
 use super::asked::{self, Asked, DENSITY, LENGTH, MASS, SHARE, linear_density, shown};
 use super::numbered::{self, Gauge, Longer};
@@ -33,6 +39,14 @@ pub enum Figure {
     Gauge(Gauge),
     /// Shank of a hook that is so many X long or short, by a chart of the bench
     X(Longer),
+    /// How many to start so that enough pass
+    Start(start::Start),
+    /// What a number of flies takes when practice makes each one quicker
+    Learn(learn::Learn),
+    /// How much to order at a time
+    Eoq(stock::Eoq),
+    /// At which stock to order again
+    Reorder(stock::Reorder),
 }
 
 /// A strand wound on a core that runs evenly from one diameter to another.
@@ -122,6 +136,10 @@ pub(super) fn run(args: &Args, bench: Option<&Path>, surroundings: &Surroundings
         Figure::Spool(given) => (spool(given, &mut asked), given.json),
         Figure::Gauge(given) => (numbered::gauge(given, &mut asked), given.json),
         Figure::X(given) => (numbered::longer(given, bench, surroundings, &mut asked), given.json),
+        Figure::Start(given) => (start::start(given, &mut asked), given.json),
+        Figure::Learn(given) => (learn::learn(given, &mut asked), given.json),
+        Figure::Eoq(given) => (stock::eoq(given, &mut asked), given.json),
+        Figure::Reorder(given) => (stock::reorder(given, &mut asked), given.json),
     };
     match answer {
         None => asked.tell(as_json, out),

@@ -4,7 +4,7 @@ use super::{PartFields, Size};
 use crate::diagnostic::{At, Told};
 
 /// Changes to parts at some sizes.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Change {
     /// At which sizes.
     pub rule: SizeRule,

@@ -1,4 +1,4 @@
-//! How the bench keeps its days: hours of work, days away, the rack, and how figures are shown.
+//! How the bench keeps its days: hours of work, days away, the rack.
 
 use crate::diagnostic::Told;
 use jiff::civil::{Date, Time, Weekday};
@@ -15,25 +15,8 @@ pub struct Habits {
     pub rack: Option<Told<u32>>,
     /// How sure the bench wants to be that enough flies pass, such as 0.95.
     pub confidence: Option<Told<f64>>,
-    /// How numbers are written on papers.
-    pub numbers: Numbers,
     /// Tax on what is sold, such as 0.2.
     pub tax: Option<Told<Decimal>>,
     /// A remark.
     pub note: Option<String>,
-}
-
-/// How a number is written on papers.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Numbers {
-    /// What parts the thousands; nothing if `None`.
-    pub thousands: Option<char>,
-    /// What stands before the decimals.
-    pub decimal: char,
-}
-
-impl Default for Numbers {
-    fn default() -> Self {
-        Numbers { thousands: Some(','), decimal: '.' }
-    }
 }

@@ -6,6 +6,7 @@ use crate::measure::Unit;
 use crate::why::Standing;
 use indexmap::IndexMap;
 use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
 
 /// A chart of one style of hook.
 #[derive(Clone, Debug)]
@@ -33,7 +34,8 @@ pub struct HookChart {
 }
 
 /// The shape of a hook, or of what stands for one.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum HookShape {
     /// A straight shank.
     #[default]
@@ -103,7 +105,8 @@ impl HookShape {
 }
 
 /// How a hook rides.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Rides {
     /// Point down.
     #[default]
@@ -113,7 +116,8 @@ pub enum Rides {
 }
 
 /// Which way the eye is turned.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum EyeTurn {
     /// Toward the point.
     #[default]

@@ -1,6 +1,7 @@
 //! The nouns of the bench: dressing, part, step, size, length and place rules, hook chart, material, order, and
 //! the bench's own terms. Values as meant, each with the place in the file that told it; no YAML here.
 
+pub mod anew;
 pub mod change;
 pub mod habits;
 pub mod hook;
@@ -18,13 +19,13 @@ pub mod step;
 pub mod terms;
 
 pub use change::{Change, SizeRule};
-pub use habits::{Habits, Numbers};
+pub use habits::Habits;
 pub use hook::{EyeTurn, HookChart, HookFigure, HookMeasure, HookShape, Rides, XRule};
 pub use length::{HookLength, Length, Of, Term};
 pub use making::Making;
 pub use material::{Cut, Gives, Keep, Material, Pack, Supplier};
 pub use order::{Order, OrderLine, Price};
-pub use part::{Base, Clip, Laid, Part, PartFields, Shape, Stuff, Turns, Way};
+pub use part::{Base, Clip, Held, Laid, Part, PartFields, Shape, Stuff, Turns, Way};
 pub use place::{Landmark, Place};
 pub use recipe::{Dressing, Silk, Variant};
 pub use shelf::Shelf;

@@ -3,18 +3,47 @@
 use super::{Length, Place};
 use crate::diagnostic::{At, Told};
 use crate::measure::{Fraction, Quantity};
+use serde::{Deserialize, Serialize};
+use std::ops::{Deref, DerefMut};
+use std::sync::Arc;
 
 /// A part as meant for one size and variant.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Part {
     /// Its name, unique in the dressing, folded for comparing.
     pub name: Told<String>,
     /// What was said of it.
-    pub fields: PartFields,
+    pub fields: Held<PartFields>,
+}
+
+/// Shared by all who have it, until one of them changes it: that one then has its own. Most cards of a dressing change
+/// little of it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Held<T>(Arc<T>);
+
+impl<T> Deref for Held<T> {
+    type Target = T;
+
+    fn deref(&self) -> &T {
+        &self.0
+    }
+}
+
+impl<T: Clone> DerefMut for Held<T> {
+    fn deref_mut(&mut self) -> &mut T {
+        Arc::make_mut(&mut self.0)
+    }
+}
+
+impl<T> From<T> for Held<T> {
+    fn from(thing: T) -> Self {
+        Held(Arc::new(thing))
+    }
 }
 
 /// How a part goes on to the hook.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Way {
     /// A strand wound round what lies beneath.
     Wound,
@@ -100,7 +129,8 @@ pub struct Stuff {
 }
 
 /// How several materials lie in one part.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Laid {
     /// Mixed or side by side, as one.
     #[default]
@@ -120,7 +150,8 @@ impl Laid {
 }
 
 /// What a part is wound or tied on.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Base {
     /// The hook.
     Hook,
@@ -146,7 +177,8 @@ pub enum Clip {
 }
 
 /// How a part stands or lies, for the drawing.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, rename_all = "kebab-case")]
 pub struct Shape {
     /// Stands up from the shank.
     pub upright: bool,
@@ -173,7 +205,7 @@ pub struct Shape {
 }
 
 /// What may be said of a part. In the part itself and in a change alike: a change replaces what it says.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct PartFields {
     /// The material; the first of several.
     pub of: Option<Told<String>>,

@@ -5,7 +5,7 @@ use crate::diagnostic::{At, Diagnostic, Told};
 use indexmap::IndexMap;
 
 /// A dressing.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Dressing {
     /// Its name.
     pub name: Told<String>,
@@ -38,7 +38,7 @@ pub struct Dressing {
 }
 
 /// A silk, for the whole fly or for a part of the work.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Silk {
     /// What it is for; empty for all.
     pub for_what: String,
@@ -47,7 +47,7 @@ pub struct Silk {
 }
 
 /// A variant: what it replaces, adds and leaves out.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Variant {
     /// Its name as written.
     pub name: Told<String>,

@@ -1,10 +1,12 @@
 //! Sizes of hooks and hackle. A size is text (`16`, `1/0`, `00`, `2 in`); its rank orders it.
 
 use crate::measure::{Fraction, Quantity, Unit};
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// A size as the trade writes it.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
 pub struct Size {
     text: String,
     kind: Kind,
@@ -92,6 +94,20 @@ impl Size {
             (rank, false) => format!("{}/0", 1 - rank),
         };
         Size::read(&text)
+    }
+}
+
+impl TryFrom<String> for Size {
+    type Error = String;
+
+    fn try_from(text: String) -> Result<Self, String> {
+        Size::read(&text).ok_or_else(|| format!("\"{text}\" is no size"))
+    }
+}
+
+impl From<Size> for String {
+    fn from(size: Size) -> Self {
+        size.text
     }
 }
 

@@ -3,9 +3,10 @@
 use super::Place;
 use crate::diagnostic::{At, Told};
 use crate::measure::Fraction;
+use serde::{Deserialize, Serialize};
 
 /// One step.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Step {
     /// Where it was told.
     pub at: At,
@@ -22,7 +23,8 @@ pub struct Step {
 }
 
 /// When a step is done.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum When {
     /// Before the vice, for the whole run.
     Before,
@@ -34,7 +36,7 @@ pub enum When {
 }
 
 /// An act of a step.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Act {
     /// Silk laid from one place to another.
     Silk {
@@ -91,7 +93,8 @@ pub struct Time {
 }
 
 /// What a time is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Per {
     /// Each fly.
     Fly,

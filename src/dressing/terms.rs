@@ -2,7 +2,7 @@
 
 use super::{Price, Size, SizeRule};
 use crate::diagnostic::{Diagnostic, Told};
-use crate::measure::{Currency, Fraction, Rounding};
+use crate::measure::{Currency, Fraction, Rounding, Shown};
 use indexmap::IndexMap;
 use rust_decimal::Decimal;
 
@@ -27,8 +27,8 @@ pub struct Terms {
     pub prices: Vec<ListedPrice>,
     /// The vice is left-handed.
     pub left_handed: bool,
-    /// Lengths are shown in inches beside mm.
-    pub inches: bool,
+    /// How figures are shown.
+    pub shown: Shown,
     /// Fibre length by gauge size; mm.
     pub hackle_gauge: IndexMap<Size, Told<f64>>,
     /// Turns of silk at each tying in.
@@ -39,6 +39,14 @@ pub struct Terms {
     pub mount: Option<Told<f64>>,
     /// Seconds to begin again by stages.
     pub restart: Option<Told<f64>>,
+    /// Flies of a run tied step by step at first.
+    pub at_step: Option<Told<u32>>,
+    /// The first fly of each so many is tied step by step again.
+    pub at_step_again: Option<Told<u32>>,
+    /// What takes longer than so many times the expected time is taken for a pause.
+    pub pause_beyond: Option<Told<f64>>,
+    /// Seconds at the vice after which a rest is offered.
+    pub rest_after: Option<Told<f64>>,
     /// Length of a piece cut for several flies where none is stated; mm.
     pub piece: Option<Told<f64>>,
     /// Pitch of silk travelling in open turns; mm.
@@ -65,12 +73,16 @@ impl Default for Terms {
             profit: None,
             prices: Vec::new(),
             left_handed: false,
-            inches: false,
+            shown: Shown::default(),
             hackle_gauge: IndexMap::new(),
             bind: None,
             start: None,
             mount: None,
             restart: None,
+            at_step: None,
+            at_step_again: None,
+            pause_beyond: None,
+            rest_after: None,
             piece: None,
             travel: None,
             cell: None,

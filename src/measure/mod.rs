@@ -3,11 +3,13 @@
 pub mod fraction;
 pub mod money;
 pub mod quantity;
+pub mod shown;
 pub mod unit;
 pub mod words;
 
 pub use fraction::Fraction;
 pub use money::{Currency, Rounding};
 pub use quantity::{Fault, Quantity};
+pub use shown::{Lengths, Numbers, Shown};
 pub use unit::{Dimension, Unit};
 pub use words::Words;

@@ -1,7 +1,7 @@
 //! Units as one table: name, spellings, dimension, factor to the dimension's base.
 
 use rust_decimal::Decimal;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// What a unit measures.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -163,5 +163,12 @@ impl Unit {
 impl Serialize for Unit {
     fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.serialize_str(self.name())
+    }
+}
+
+impl<'de> Deserialize<'de> for Unit {
+    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let name = std::borrow::Cow::<str>::deserialize(deserializer)?;
+        Unit::ALL.iter().copied().find(|unit| unit.name() == name).ok_or_else(|| serde::de::Error::custom(format_args!("\"{name}\" is no unit")))
     }
 }

@@ -32,13 +32,13 @@ impl Words {
 /// ```
 pub fn fold(name: &str) -> String {
     // Most names come folded already, and this is asked for very often.
-    let mut last = ' ';
-    let folded = name.chars().all(|c| {
-        let fits = (c == ' ' && last != ' ') || c.is_ascii_lowercase() || c.is_ascii_digit() || (c.is_ascii_punctuation());
-        last = c;
+    let mut last = b' ';
+    let folded = name.bytes().all(|b| {
+        let fits = b.is_ascii_graphic() && !b.is_ascii_uppercase() || (b == b' ' && last != b' ');
+        last = b;
         fits
     });
-    if folded && last != ' ' {
+    if folded && last != b' ' {
         return name.to_owned();
     }
     name.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()

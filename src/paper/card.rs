@@ -4,7 +4,7 @@ use super::table::Table;
 use crate::card::{Card, WorkedPart, text::shown};
 use crate::dressing::{HookShape, Per, Shelf, When};
 use crate::measure::Unit;
-use crate::why::{Fig, Row, Standing};
+use crate::why::{Fig, Standing};
 
 /// The card as text.
 pub fn text(card: &Card, shelf: &Shelf) -> String {
@@ -31,8 +31,10 @@ fn hook_line(card: &Card) -> String {
     let standing = told.into_iter().flatten().map(|fig| card.sheet.at(fig).standing).max().unwrap_or(Standing::Stated);
     let wire = if hook.shape == HookShape::Tube { "outside" } else { "wire" };
     let eye = Some(hook.eye).filter(|_| hook.shape != HookShape::Tube);
+    let lengths = card.shown.lengths;
+    let unit = if lengths.unit() == "in" { " in" } else { " mm" };
     let figures = [
-        ("gap", hook.gap, " mm"),
+        ("gap", hook.gap, unit),
         ("shank", Some(hook.shank).filter(|_| eye.is_some()), ""),
         (wire, Some(hook.wire), ""),
         ("inside", hook.inside, ""),
@@ -41,9 +43,10 @@ fn hook_line(card: &Card) -> String {
         ("barb at", hook.barb, ""),
         ("point at", hook.point, ""),
     ];
-    let figures: Vec<String> = figures.iter().filter_map(|(word, fig, unit)| fig.map(|fig| format!("{word} {:.2}{unit}", card.sheet.value(fig)))).collect();
+    let figures: Vec<String> =
+        figures.iter().filter_map(|(word, fig, unit)| fig.map(|fig| format!("{word} {}{unit}", lengths.plain(card.sheet.value(fig), 2)))).collect();
     let shape = if hook.shape == HookShape::Straight { String::new() } else { format!("{}, ", hook.shape.word()) };
-    let unit = if hook.gap.is_some() { "" } else { " mm" };
+    let unit = if hook.gap.is_some() { "" } else { unit };
     format!("hook {} {}: {shape}{}{unit}; {:.4} g ({})\n", card.chart, card.size, figures.join(", "), card.sheet.value(hook.mass), standing.name())
 }
 
@@ -62,11 +65,12 @@ pub fn materials_of(part: &WorkedPart, shelf: &Shelf) -> String {
 pub fn with_tolerance(card: &Card, fig: Fig) -> String {
     let value = card.sheet.value(fig);
     let key = card.sheet.key(fig);
+    let plain = |mm: f64| card.shown.lengths.plain(mm, 1);
     let end = |end: &str| card.sheet.find(&format!("{key}.{end}")).map(|fig| card.sheet.value(fig));
     match (card.sheet.find(&format!("{key}.within")), end("low"), end("high")) {
-        (Some(within), ..) => format!("{value:.1} ±{:.1}", card.sheet.value(within)),
-        (None, Some(low), Some(high)) => format!("{low:.1} to {high:.1}"),
-        _ => format!("{value:.1}"),
+        (Some(within), ..) => format!("{} ±{}", plain(value), plain(card.sheet.value(within))),
+        (None, Some(low), Some(high)) => format!("{} to {}", plain(low), plain(high)),
+        _ => plain(value),
     }
 }
 
@@ -90,7 +94,8 @@ pub fn number_of(part: &WorkedPart, card: &Card) -> String {
 }
 
 /// An amount with its unit, `about` where its body's density is only assumed.
-pub fn amount(row: &Row<f64>) -> String {
+pub fn amount(card: &Card, fig: Fig) -> String {
+    let row = card.sheet.at(fig);
     let about = if row.unit == Unit::G || row.standing == Standing::Assumed { "about " } else { "" };
     let figure = match row.unit {
         Unit::G if row.value < 0.1 => format!("{:.2} mg", row.value * 1000.0),
@@ -102,12 +107,14 @@ pub fn amount(row: &Row<f64>) -> String {
         Unit::Fibre => format!("{:.1} fibres", row.value),
         _ => format!("{:.2}", row.value),
     };
-    format!("{about}{figure}")
+    format!("{about}{}", card.shown.numbers.text(&figure))
 }
 
 fn parts(card: &Card, shelf: &Shelf) -> String {
-    let mut table = Table::new(&["part", "material", "as", ">from mm", ">to", ">length mm", "number", "amount a fly", "standing"]);
-    let mm = |fig: Fig| format!("{:.1}", card.sheet.value(fig));
+    let lengths = card.shown.lengths;
+    let [from, length] = [">from", ">length"].map(|head| format!("{head} {}", lengths.unit()));
+    let mut table = Table::new(&["part", "material", "as", &from, ">to", &length, "number", "amount a fly", "standing"]);
+    let mm = |fig: Fig| lengths.plain(card.sheet.value(fig), 1);
     for part in &card.parts {
         let (from, to) = part.span.map_or_else(|| (part.tied_in.map_or_else(|| "open".to_owned(), mm), String::new()), |(from, to)| (mm(from), mm(to)));
         let length = length_of(part, card);
@@ -122,7 +129,7 @@ fn parts(card: &Card, shelf: &Shelf) -> String {
             number_of(part, card),
             match &part.carries_on {
                 Some(from) => format!("with the {from}"),
-                None => part.amount.map_or_else(|| "open".to_owned(), |fig| amount(card.sheet.at(fig))),
+                None => part.amount.map_or_else(|| "open".to_owned(), |fig| amount(card, fig)),
             },
             standing.map_or_else(String::new, |standing| standing.name().to_owned()),
         ]);
@@ -135,7 +142,7 @@ fn needs(card: &Card, shelf: &Shelf) -> String {
     for need in &card.needs {
         let name = if need.part == "hook" { format!("hook {}", card.chart) } else { material_name(shelf, &need.material).to_owned() };
         let sized = need.size.as_ref().map_or_else(|| name.clone(), |size| format!("{name}, size {size}"));
-        table.row(vec![sized, amount(card.sheet.at(need.amount)), need.part.clone()]);
+        table.row(vec![sized, amount(card, need.amount), need.part.clone()]);
     }
     table.text()
 }

@@ -110,8 +110,8 @@ pub fn why<V: Copy>(sheet: &Sheet<V>, fig: Fig, value: &dyn Fn(&Row<V>) -> Value
     let more = match &row.origin {
         Origin::Given { from } => json!({ "given": from.to_string() }),
         Origin::Worked { formula, inputs } => json!({
-            "formula": formula.text,
-            "source": formula.source,
+            "formula": formula.text(),
+            "source": formula.source(),
             "inputs": inputs.iter().map(|input| json!({ "key": sheet.key(*input), "value": value(sheet.at(*input)), "unit": sheet.at(*input).unit.name(), "standing": sheet.at(*input).standing.name() })).collect::<Vec<_>>(),
         }),
     };

@@ -29,17 +29,17 @@ fn head(plan: &Plan) -> String {
 
 /// Money as shown.
 pub fn money(plan: &Plan, fig: Option<Fig>) -> String {
-    fig.map_or_else(|| "-".to_owned(), |fig| plan.currency.text(plan.figures.value(fig)))
+    fig.map_or_else(|| "-".to_owned(), |fig| plan.numbers.text(&plan.currency.text(plan.figures.value(fig))).into_owned())
 }
 
 /// Hours as shown.
 pub fn hours(plan: &Plan, fig: Option<Fig>) -> String {
-    fig.map_or_else(|| "-".to_owned(), |fig| format!("{:.2}", plan.figures.value(fig).round_dp(2)))
+    fig.map_or_else(|| "-".to_owned(), |fig| plan.numbers.text(&format!("{:.2}", plan.figures.value(fig).round_dp(2))).into_owned())
 }
 
 /// How many flies, as shown.
 pub fn count(plan: &Plan, fig: Fig) -> String {
-    plan.figures.value(fig).normalize().to_string()
+    plan.numbers.text(&plan.figures.value(fig).normalize().to_string()).into_owned()
 }
 
 fn runs(plan: &Plan) -> String {
@@ -68,7 +68,7 @@ fn runs(plan: &Plan) -> String {
 pub fn amount(plan: &Plan, line: &MaterialLine) -> String {
     let value = plan.figures.value(line.amount);
     let places = |n: u32| value.round_dp(n).normalize();
-    match line.unit {
+    let text = match line.unit {
         Unit::G if value < Decimal::new(1, 1) => format!("about {} mg", (value * Decimal::from(1000)).round_dp(1).normalize()),
         Unit::G => format!("about {} g", places(2)),
         Unit::M => format!("{} m", places(2)),
@@ -77,7 +77,8 @@ pub fn amount(plan: &Plan, line: &MaterialLine) -> String {
         Unit::Feather => format!("{} feathers", places(1)),
         Unit::Fibre => format!("{} fibres", places(0)),
         _ => places(2).to_string(),
-    }
+    };
+    plan.numbers.text(&text).into_owned()
 }
 
 /// A share of packs, in two decimals.
@@ -86,7 +87,8 @@ pub fn packs(plan: &Plan, fig: Option<Fig>) -> String {
         || "-".to_owned(),
         |fig| {
             let value = plan.figures.value(fig);
-            if value > Decimal::ZERO && value < Decimal::new(1, 2) { "<0.01".to_owned() } else { format!("{:.2}", value.round_dp(2)) }
+            let text = if value > Decimal::ZERO && value < Decimal::new(1, 2) { "<0.01".to_owned() } else { format!("{:.2}", value.round_dp(2)) };
+            plan.numbers.text(&text).into_owned()
         },
     )
 }
@@ -100,7 +102,7 @@ fn materials(plan: &Plan) -> String {
             packs(plan, line.packs),
             line.whole_packs.map_or_else(|| "-".to_owned(), |fig| count(plan, fig)),
             money(plan, line.cost),
-            line.pack.clone().unwrap_or_default(),
+            line.pack.as_deref().map(|pack| plan.numbers.text(pack).into_owned()).unwrap_or_default(),
         ]);
     }
     if !plan.figures.value(plan.totals.materials_rounding).is_zero() {
@@ -142,7 +144,7 @@ fn totals(plan: &Plan) -> String {
 pub fn allowance(plan: &Plan) -> &'static str {
     let worked = plan.runs.iter().find_map(|run| run.hours).map(|fig| &plan.figures.at(fig).origin);
     match worked {
-        Some(crate::why::Origin::Worked { formula, .. }) if formula.text.contains("1 -") => "with the allowance as a share of the day",
+        Some(crate::why::Origin::Worked { formula, .. }) if formula.text().contains("1 -") => "with the allowance as a share of the day",
         Some(crate::why::Origin::Worked { .. }) => "with the allowance as a share of job time",
         _ => "",
     }

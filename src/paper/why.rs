@@ -5,7 +5,7 @@ use crate::card::Card;
 use crate::measure::{Unit, Words};
 use crate::plan::Plan;
 use crate::vice::report::Report;
-use crate::why::{Fig, Formula, Origin, Row, Sheet, Standing};
+use crate::why::{Fig, Origin, Row, Sheet, Standing, Working};
 use rust_decimal::Decimal;
 use std::collections::HashSet;
 
@@ -54,7 +54,7 @@ fn tell<V: Copy>(sheet: &Sheet<V>, (fig, role): (Fig, String), show: &dyn Fn(&Ro
         }
         Origin::Worked { formula, inputs } => {
             let cut = again || depth >= DEEPEST;
-            lines.push(Line { depth, fig, key, value, standing, how: formula.text.to_owned(), source: Some(formula.source.to_owned()), role, cut });
+            lines.push(Line { depth, fig, key, value, standing, how: formula.text().to_owned(), source: Some(formula.source().to_owned()), role, cut });
             if !cut {
                 for (nth, input) in inputs.iter().enumerate() {
                     tell(sheet, (*input, role_of(formula, nth)), show, depth + 1, told, lines);
@@ -65,8 +65,8 @@ fn tell<V: Copy>(sheet: &Sheet<V>, (fig, role): (Fig, String), show: &dyn Fn(&Ro
 }
 
 /// What the nth input is to a formula that goes over stretches of what lies beneath.
-fn role_of<V>(formula: &Formula<V>, nth: usize) -> String {
-    let Some(nth) = nth.checked_sub(formula.takes.len()).filter(|_| formula.then == [Unit::Mm; 4]) else { return String::new() };
+fn role_of<V>(formula: &Working<V>, nth: usize) -> String {
+    let Some(nth) = nth.checked_sub(formula.takes().len()).filter(|_| formula.then() == [Unit::Mm; 4]) else { return String::new() };
     let what = ["begins at", "ends at", "diameter where it begins", "diameter where it ends"];
     format!("stretch {}, {}", nth / 4 + 1, what.get(nth % 4).unwrap_or(&""))
 }

@@ -15,7 +15,7 @@ pub use work::work;
 use crate::card::Card;
 use crate::diagnostic::Diagnostic;
 use crate::dressing::{Price, Size};
-use crate::measure::{Currency, Unit};
+use crate::measure::{Currency, Numbers, Unit};
 use crate::why::{Fig, Figures};
 use std::collections::HashMap;
 
@@ -30,6 +30,8 @@ pub struct Plan {
     pub wanted: Option<jiff::civil::Date>,
     /// The currency of all money here.
     pub currency: Currency,
+    /// How money and amounts are shown.
+    pub numbers: Numbers,
     /// Every figure, with its derivation.
     pub figures: Figures,
     /// Which figure of which run's card a figure was taken from.

@@ -114,12 +114,12 @@ fn swap(p: &Planner<'_>, line: &OrderLine, dressing: &Dressing) -> Result<Dressi
             return Err(vec![Diagnostic::error(format!("\"{}\" is not a material of this bench", to.value), to.at.clone()).right_if(hint)]);
         }
     }
-    let own = swapped.parts.iter_mut().map(|part| &mut part.fields);
+    let own = swapped.parts.iter_mut().map(|part| &mut *part.fields);
     let at_size = swapped.at_size.iter_mut().flat_map(|change| &mut change.parts).map(|(_, fields)| fields);
     let mut in_variants = Vec::new();
     let mut silks: Vec<&mut Told<String>> = swapped.silks.iter_mut().map(|silk| &mut silk.of).collect();
     for variant in swapped.variants.values_mut() {
-        let added = variant.add.iter_mut().map(|(part, _)| &mut part.fields);
+        let added = variant.add.iter_mut().map(|(part, _)| &mut *part.fields);
         let at_size = variant.at_size.iter_mut().flat_map(|change| &mut change.parts);
         in_variants.extend(added.chain(variant.replace.iter_mut().chain(at_size).map(|(_, fields)| fields)));
         silks.extend(variant.silk.as_mut());

@@ -109,6 +109,7 @@ pub fn work(order: &Order, dressings: &IndexMap<String, Dressing>, shelf: &Shelf
         customer: order.customer.as_ref().map(|told| told.value.clone()),
         wanted: order.wanted.as_ref().map(|told| told.value),
         currency: planner.currency,
+        numbers: shelf.terms.shown.numbers,
         figures: planner.figures,
         from_card: planner.from_card,
         runs,

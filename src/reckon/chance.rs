@@ -34,6 +34,11 @@ pub fn normal(z: f64) -> Option<f64> {
     (!z.is_nan()).then(|| 0.5 * erfc(-z / SQRT_2))
 }
 
+/// Height of the standard normal curve at `z`.
+pub(super) fn normal_height(z: f64) -> f64 {
+    (-0.5 * z * z).exp() / (2.0 * PI).sqrt()
+}
+
 /// The figure that a standard normal one is at most with this probability. `None` at 0, at 1 and outside.
 pub fn normal_quantile(probability: f64) -> Option<f64> {
     if !between(probability) {
@@ -104,12 +109,9 @@ pub fn chi_square_quantile(probability: f64, freedom: f64) -> Option<f64> {
     })
 }
 
-/// Chance that a Poisson count of this mean is at most `count`.
-pub fn poisson(count: u64, mean: f64) -> Option<f64> {
-    if mean == 0.0 {
-        return Some(1.0);
-    }
-    gamma(count as f64 + 1.0, mean).map(|(_, over)| over)
+/// Chances that a Poisson count of this mean is at most `count`, and that it is more.
+pub fn poisson(count: u64, mean: f64) -> Option<(f64, f64)> {
+    gamma(count as f64 + 1.0, mean).map(|(under, over)| (over, under))
 }
 
 /// Chance that a Poisson count of this mean is just `count`.
@@ -345,7 +347,7 @@ mod tests {
         #[test]
         fn poisson_is_the_sum_of_its_terms(count in 0_u64..60, mean in 0.01_f64..60.0) {
             let sum: f64 = (0..=count).filter_map(|k| poisson_term(k, mean)).sum();
-            prop_assert!((poisson(count, mean).unwrap() - sum).abs() < 1e-12);
+            prop_assert!((poisson(count, mean).unwrap().0 - sum).abs() < 1e-12);
         }
     }
 

@@ -4,10 +4,14 @@
 //! whatever unit they came in. A function gives `None`, never a panic and never a figure that is not finite,
 //! where its inputs have no meaning: not a number, infinite, below nought, or nought below the line.
 
+pub mod allowance;
 pub mod chance;
 pub mod curve;
 pub mod cuts;
 pub mod gauge;
+pub mod inventory;
+pub mod learning;
+pub mod own_times;
 pub mod profile;
 pub mod proportion;
 pub mod solids;

@@ -2,7 +2,7 @@
 //! file or a clock.
 
 use super::ink::{Glyphs, fill, fit, put, put_right, row, width, wrap};
-use super::keys::{ACTIONS, Deed, Key, Place, deed, hints};
+use super::keys::{Deed, Key, Place};
 use super::queue::{Command, Happened, Now};
 use super::screens::dressings::Dressings;
 use super::screens::orders::Orders;
@@ -31,6 +31,7 @@ enum Screen {
 enum Over {
     Help(Scroll),
     Advice(Vec<Text>, Scroll),
+    Differs(Vec<Text>, Scroll),
     Why(Box<Why>),
     HowMany(Box<HowMany>),
 }
@@ -54,6 +55,8 @@ pub struct App {
     notice: bool,
     /// What could not be done, until the next key.
     failed: Option<String>,
+    /// What has dried meanwhile, until the next key.
+    told: Option<String>,
     /// The program is about to end.
     leaving: bool,
     now: Now,
@@ -75,6 +78,7 @@ impl App {
             over: Vec::new(),
             notice: desk.notice.is_some(),
             failed: None,
+            told: None,
             leaving: false,
             now: Now::default(),
             size: (80, 24),
@@ -93,40 +97,45 @@ impl App {
     /// Takes what happened, and when, and changes the state; gives what is to be done outside it.
     pub fn update(&mut self, happened: Happened, now: Now) -> Vec<Command> {
         self.now = now;
-        let commands = match happened {
+        let mut commands = match happened {
             Happened::HungUp => self.leave(),
             Happened::Resized(columns, rows) => {
                 self.size = (columns, rows);
                 Vec::new()
             }
-            Happened::Pasted(text) => {
-                self.type_in(&text);
-                Vec::new()
-            }
+            Happened::Pasted(text) => self.type_in(&text),
             Happened::Pressed(key) => self.press(key),
             Happened::Due => Vec::new(),
             Happened::Read(whole) => {
                 self.desk = Arc::unwrap_or_clone(whole.0);
                 self.dressings.take(&self.desk);
                 self.orders.take(&self.desk);
+                self.vice.desk_changed(&self.desk);
                 Vec::new()
             }
+            // The clocks of runs that wait go on, whatever is looked at.
+            Happened::Shown => vec![Command::Runs],
             Happened::Runs(waiting, notice) => {
-                self.vice.take_runs(waiting, notice);
+                self.vice.take_runs(waiting, notice, now);
                 if let Some(Over::HowMany(asking)) = self.over.last_mut() {
                     asking.tell(self.vice.waits(asking.run()));
                 }
                 Vec::new()
             }
-            Happened::TakenUp(row, sitting) => {
+            Happened::TakenUp(row, run, card) => {
                 self.over.clear();
                 self.show_vice();
-                self.vice.take_up(*row, *sitting, &self.desk, now)
+                self.vice.take_up(*row, *run, card.as_deref(), &self.desk, now)
             }
             Happened::Booked(run, event) => {
-                let follows = self.vice.booked(run, &event);
+                let follows = self.vice.booked(run, &event, now);
+                let agreed = matches!(event.did, crate::vice::Did::Agreed { .. });
                 // Whoever leaves does not look at the runs again.
-                if self.leaving { Vec::new() } else { follows }
+                match (self.leaving, agreed) {
+                    (true, _) => Vec::new(),
+                    (false, true) => [Command::Reread].into_iter().chain(follows).collect(),
+                    (false, false) => follows,
+                }
             }
             Happened::Failed { what, stale } => {
                 self.failed = Some(what);
@@ -138,12 +147,18 @@ impl App {
             Screen::Orders => self.orders.ensure(&self.desk),
             Screen::Vice => {}
         }
+        let dried = self.vice.dried(now);
+        if !dried.is_empty() && !self.leaving {
+            self.told = Some(dried.join("; "));
+            commands.push(Command::Ring);
+        }
         commands
     }
 
     /// Milliseconds until what is shown is not true any more; `None` where it stays true.
     pub fn due(&self) -> Option<u64> {
-        self.vice.due(self.now).filter(|_| self.screen == Screen::Vice && self.over.is_empty())
+        let shown = self.vice.due(self.now).filter(|_| self.screen == Screen::Vice && self.over.is_empty());
+        shown.into_iter().chain(self.vice.next_dry(self.now)).min()
     }
 
     /// What could not be done last, if that is so.
@@ -154,14 +169,12 @@ impl App {
     fn press(&mut self, key: Key) -> Vec<Command> {
         self.notice = false;
         self.failed = None;
+        self.told = None;
         let place = self.place();
-        match (deed(key, place), key) {
+        match (self.look.keys.deed(key, place), key) {
             (Some(Deed::Leave | Deed::LeaveAtOnce), _) => self.leave(),
             (Some(deed), _) => self.act(deed),
-            (None, Key::Char(letter)) => {
-                self.type_in(letter.encode_utf8(&mut [0; 4]));
-                Vec::new()
-            }
+            (None, Key::Char(letter)) => self.type_in(letter.encode_utf8(&mut [0; 4])),
             (None, _) => Vec::new(),
         }
     }
@@ -172,10 +185,11 @@ impl App {
         self.vice.close(self.now).into_iter().chain([Command::Leave]).collect()
     }
 
-    fn type_in(&mut self, text: &str) {
+    fn type_in(&mut self, text: &str) -> Vec<Command> {
         match self.over.last_mut() {
             Some(Over::HowMany(asking)) => asking.type_in(text),
             Some(_) => {}
+            None if self.screen == Screen::Vice => return self.vice.type_in(text, self.now),
             None if self.typing => {
                 if let Some(list) = self.list() {
                     list.type_in(text);
@@ -183,6 +197,7 @@ impl App {
             }
             None => {}
         }
+        Vec::new()
     }
 
     fn show_vice(&mut self) {
@@ -237,7 +252,7 @@ impl App {
             Deed::Vice => {
                 self.over.clear();
                 self.show_vice();
-                return if self.vice.fly().is_none() { vec![Command::Runs] } else { Vec::new() };
+                return if self.vice.at().is_none() { vec![Command::Runs] } else { Vec::new() };
             }
             Deed::LookUp => self.screen = self.before,
             Deed::Filter => self.typing = true,
@@ -249,7 +264,11 @@ impl App {
                     list.set_filter(String::new());
                 }
             }
-            Deed::Back if self.screen == Screen::Vice => self.screen = self.before,
+            Deed::Back if self.screen == Screen::Vice => {
+                if !self.vice.back() {
+                    self.screen = self.before;
+                }
+            }
             _ if self.typing => {
                 if let Some(list) = self.list() {
                     if deed == Deed::Rub { list.rub() } else { list.go(deed, page) }
@@ -263,14 +282,14 @@ impl App {
     fn deeper(&mut self, deed: Deed, page: usize) -> Vec<Command> {
         let last = match self.over.last() {
             Some(Over::Help(_)) => self.last_row(&self.help()),
-            Some(Over::Advice(text, _)) => self.last_row(text),
+            Some(Over::Advice(text, _) | Over::Differs(text, _)) => self.last_row(text),
             _ => 0,
         };
         match self.over.last_mut() {
-            Some(Over::Help(scroll) | Over::Advice(_, scroll)) => scroll.go(deed, page, last),
+            Some(Over::Help(scroll) | Over::Advice(_, scroll) | Over::Differs(_, scroll)) => scroll.go(deed, page, last),
             Some(Over::Why(why)) => why.go(deed, page),
             Some(Over::HowMany(asking)) if deed == Deed::Begin => {
-                let begun = asking.begun(self.now.utc_ms).map(|run| Command::Begin(Box::new(run)));
+                let begun = asking.begun(self.now.utc_ms, &self.desk.shelf).map(|run| Command::Begin(Box::new(run)));
                 // A run that is in the vice makes room.
                 return begun.map(|begin| self.vice.close(self.now).into_iter().chain([begin]).collect()).unwrap_or_default();
             }
@@ -285,8 +304,15 @@ impl App {
         match (self.screen, deed) {
             (Screen::Dressings, Deed::Why) => self.over.extend(self.dressings.why(&self.desk, paint).map(Box::new).map(Over::Why)),
             (Screen::Orders, Deed::Why) => self.over.extend(self.orders.why().map(Box::new).map(Over::Why)),
-            (Screen::Vice, Deed::Why) => self.over.extend(self.vice.why().map(Box::new).map(Over::Why)),
-            (Screen::Vice, _) => return self.vice.go(deed, page, self.now),
+            (Screen::Vice, Deed::Why) => self.over.extend(self.vice.why(self.now).map(Box::new).map(Over::Why)),
+            (Screen::Vice, Deed::WhyTime) => self.over.extend(self.vice.why_time(self.now).map(Box::new).map(Over::Why)),
+            (Screen::Vice, Deed::Differs) => {
+                let text = self.vice.differs();
+                if !text.is_empty() {
+                    self.over.push(Over::Differs(text, Scroll::default()));
+                }
+            }
+            (Screen::Vice, _) => return self.vice.go(deed, page, &self.desk, self.now),
             (Screen::Dressings, Deed::Tie) => return self.ask_how_many(),
             (screen, Deed::Advice) => {
                 let text = if screen == Screen::Dressings { self.dressings.advice(&self.desk) } else { self.orders.advice() };
@@ -301,9 +327,9 @@ impl App {
     }
 
     fn ask_how_many(&mut self) -> Vec<Command> {
-        match self.dressings.run(&self.desk) {
+        match self.dressings.how_many(&self.desk) {
             None => return Vec::new(),
-            Some(Ok(run)) => self.over.push(Over::HowMany(Box::new(HowMany::new(run)))),
+            Some(Ok(asking)) => self.over.push(Over::HowMany(Box::new(asking))),
             Some(Err(unfit)) => {
                 self.failed = Some(format!("this dressing cannot be tied step by step: {unfit}; steps without `when:` would be right"));
                 return Vec::new();
@@ -345,16 +371,8 @@ impl App {
             None => self.place_of_screen(),
         };
         let mut text = Vec::new();
-        let mut told = vec![false; ACTIONS.len()];
-        let places = [here].into_iter().chain(Place::ALL.iter().copied().filter(|place| *place != here));
-        for place in places {
-            let mut rows = Vec::new();
-            for (action, told) in ACTIONS.iter().zip(&mut told).filter(|(action, _)| action.places.contains(&place)) {
-                if !std::mem::replace(told, true) {
-                    let keys = action.keys.iter().map(Key::to_string).collect::<Vec<_>>().join(" ");
-                    rows.push(Text::of(keys, action.help));
-                }
-            }
+        for (place, rows) in self.look.keys.listed(here) {
+            let rows: Vec<Text> = rows.iter().filter(|row| !row.keys.is_empty()).map(|row| Text::of(row.shown(), row.action.help)).collect();
             if !rows.is_empty() {
                 text.push(Text::new(Tone::Head, place.words()));
                 text.extend(rows);
@@ -389,6 +407,7 @@ impl App {
             self.draw_foot(buf, row(area, area.height - 1));
         }
         let told = self.desk.notice.as_ref().filter(|_| self.notice && area.height >= 16).map(|notice| (notice, self.styles.weak, 3));
+        let told = self.told.as_ref().map(|dried| (dried, self.styles.title, 2)).or(told);
         let told = self.failed.as_ref().map(|failed| (failed, self.styles.fault, usize::from(area.height / 3))).or(told);
         let (style, most) = told.map_or((self.styles.plain, 0), |(_, style, most)| (style, most));
         let mut notice = told.map(|(text, ..)| wrap(Words::new(text).as_str(), usize::from(area.width.saturating_sub(2)))).unwrap_or_default();
@@ -418,6 +437,10 @@ impl App {
                 let within = frame(buf, body, "Worth knowing", usize::MAX, paint);
                 page::draw(buf, within, text, *scroll, paint);
             }
+            Some(Over::Differs(text, scroll)) => {
+                let within = frame(buf, body, "What differs from the dressing's file", usize::MAX, paint);
+                page::draw(buf, within, text, *scroll, paint);
+            }
         }
         settle(buf, self.look.depth());
     }
@@ -427,7 +450,7 @@ impl App {
         fill(buf, area, styles.bar);
         let mut screens = String::new();
         // Elsewhere it is seen that a fly is in the vice.
-        let vice = self.vice.fly().filter(|_| self.screen != Screen::Vice).map_or_else(|| "vice".to_owned(), |fly| format!("vice: fly {fly}"));
+        let vice = self.vice.at().filter(|_| self.screen != Screen::Vice).map_or_else(|| "vice".to_owned(), |at| format!("vice: {at}"));
         for (screen, name) in [(Screen::Dressings, "dressings"), (Screen::Orders, "orders"), (Screen::Vice, &*vice)] {
             let (open, close) = if screen == self.screen { (self.glyphs.open, self.glyphs.close) } else { (" ", " ") };
             screens.push_str(&format!("{open}{name}{close}"));
@@ -444,7 +467,7 @@ impl App {
         fill(buf, area, styles.bar);
         let key_style = styles.bar_key(self.look.colours());
         let mut x = area.x + u16::from(area.width > 1);
-        for (key, label) in hints(self.place(), usize::from(area.width).saturating_sub(2), &|deed| self.open(deed)) {
+        for (key, label) in self.look.keys.hints(self.place(), usize::from(area.width).saturating_sub(2), &|deed| self.open(deed)) {
             x = put(buf, area, x, area.y, &key, key_style);
             x = put(buf, area, x, area.y, &format!(" {label}  "), styles.bar);
         }

@@ -1,40 +1,63 @@
 //! A drawing in cells: marks in mm painted with Braille dots (or ASCII) over a rule in mm.
 //!
 //! ```text
+//!      |--- 5.0 mm ---|
 //!                  ⢀⡠⠤⠒        the fly, to one scale along and across
 //!  ┴─┴─┴─┼─┴─┴─┴─┴─┼─┴─┴       ticks each mm where there is room
 //!        5         0  mm       0 at the rear of the eye
 //! ```
 
+mod beside;
 mod raster;
 
+use crate::card::figure::dimension::dimension;
 use crate::card::figure::{Mark, Shape, Tone, extents};
 use crate::card::form::Role;
 use crate::card::hook_line::P2;
+use crate::measure::Lengths;
+use crate::measure::shown::INCH;
 use crate::why::Geometry;
-use raster::{Dot, Raster};
+use raster::{Dot, Fill, Raster};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::{Color, Modifier, Style};
+use ratatui::style::Style;
+
+/// How a mark stands to its neighbours; told by its fill and its signs too, for a screen without colours.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Stand {
+    /// As it is.
+    #[default]
+    Plain,
+    /// Back.
+    Quiet,
+    /// Out.
+    Bright,
+}
 
 /// What is painted, and how.
 pub struct Painting<'a> {
     /// The marks, back to front.
     pub marks: &'a [Mark],
-    /// The card's figures, for the length shown with `highlight`.
+    /// The card's figures, for the length of `measured`.
     pub figures: &'a Geometry,
-    /// The colour of a mark.
-    pub colours: &'a dyn Fn(&Mark) -> Color,
+    /// The style of a mark.
+    pub styles: &'a dyn Fn(&Mark) -> Style,
+    /// How a mark stands to the others.
+    pub stands: &'a dyn Fn(&Mark) -> Stand,
     /// The style of the rule.
     pub rule: Style,
+    /// The style of a length and of the line that tells it.
+    pub length: Style,
     /// Width of a cell over its height; half where nothing better is known.
     pub cell: f64,
     /// Plain characters in place of Braille dots.
     pub ascii: bool,
     /// Drawn as in a left-handed vice, with the eye at the left; else at the right.
     pub mirrored: bool,
-    /// The part whose length is shown by a line with its mm.
-    pub highlight: Option<usize>,
+    /// Parts of which the first that has a length here is measured, by place on the card.
+    pub measured: &'a [usize],
+    /// What lengths are shown in.
+    pub lengths: Lengths,
     /// The corners that are to fit, mm, so that drawings of one fly stand in one place; those of the marks where `None`.
     pub frame: Option<(P2, P2)>,
 }
@@ -52,6 +75,11 @@ struct Scale {
 impl Scale {
     fn dot(&self, [x, y]: P2) -> Dot {
         [self.zero[0] + self.facing * x / self.dot[0], self.zero[1] - y / self.dot[1]]
+    }
+
+    /// The place in mm that a dot shows.
+    fn place(&self, [x, y]: Dot) -> P2 {
+        [(x - self.zero[0]) * self.facing * self.dot[0], (self.zero[1] - y) * self.dot[1]]
     }
 }
 
@@ -95,105 +123,72 @@ impl Painting<'_> {
     fn draw(&self, area: Rect, scale: &Scale, buf: &mut Buffer) {
         let mut raster = Raster::new(usize::from(area.width) * 2, usize::from(area.height) * 4);
         let placed: Vec<Vec<Dot>> = self.marks.iter().map(|mark| points(&mark.shape).iter().map(|p| scale.dot(*p)).collect()).collect();
+        let stands: Vec<Stand> = self.marks.iter().map(|mark| (self.stands)(mark)).collect();
         let is_area = |at: usize| self.marks.get(at).is_some_and(|mark| mark.role == Role::Part && matches!(mark.shape, Shape::Area(_)));
-        for (at, (mark, dots)) in self.marks.iter().zip(&placed).enumerate() {
+        for (at, ((mark, dots), stand)) in self.marks.iter().zip(&placed).zip(&stands).enumerate() {
             match &mark.shape {
-                Shape::Area(_) => raster.area(dots, at, mark.tone == Tone::Soft),
+                Shape::Area(_) => raster.area(dots, at, fill_of(mark, *stand)),
                 // Seams finer than a third of a dot would only make a body patchy.
                 Shape::Line(_, width) if mark.tone == Tone::Seam => {
                     if width / scale.dot[0] > 0.34 {
                         raster.seam(dots);
                     }
                 }
+                // A strand that is to lie over something is seen on it; an outline would only cut it up.
+                Shape::Line(..) if mark.tone == Tone::Coming && dots.first() != dots.last() => raster.dotted_clear(dots, at),
+                Shape::Line(..) if mark.tone == Tone::Coming => raster.dotted(dots, at),
                 Shape::Line(..) if mark.tone == Tone::Dotted => raster.dotted(dots, at),
                 Shape::Line(_, width) => raster.line(dots, width / scale.dot[0], at, &is_area),
                 Shape::Measured(..) => {}
             }
         }
-        let label = self.dimension(scale, area, &mut raster);
+        let ranks: Vec<u8> = self.marks.iter().zip(&stands).map(|(mark, stand)| self.rank(mark, *stand)).collect();
         for row in 0..area.height {
             for column in 0..area.width {
-                let Some((symbol, mark)) = self.cell(&raster, &placed, column, row) else { continue };
-                if let (Some(cell), Some(mark)) = (buf.cell_mut((area.x + column, area.y + row)), self.marks.get(mark)) {
-                    cell.set_char(symbol).set_style(Style::new().fg((self.colours)(mark)));
+                let Some((bits, mark)) = lit(&raster, &ranks, column, row) else { continue };
+                let Some((mark, dots, stand)) = self.marks.get(mark).zip(placed.get(mark)).zip(stands.get(mark)).map(|((a, b), c)| (a, b, *c)) else {
+                    continue;
+                };
+                let symbol = if self.ascii {
+                    Some(plain(mark, stand, dots, [f64::from(column) * 2.0 + 1.0, f64::from(row) * 4.0 + 2.0]))
+                } else {
+                    char::from_u32(0x2800 + bits)
+                };
+                if let (Some(cell), Some(symbol)) = (buf.cell_mut((area.x + column, area.y + row)), symbol) {
+                    cell.set_char(symbol).set_style((self.styles)(mark));
                 }
             }
         }
-        if let Some((text, column, row, mark)) = label {
-            let style = self.marks.get(mark).map_or(Style::new(), |mark| Style::new().fg((self.colours)(mark))).add_modifier(Modifier::BOLD);
-            buf.set_stringn(area.x + column, area.y + row, text, usize::from(area.width - column), style);
+        let ends = [[0.0, 0.0], [f64::from(area.width) * 2.0, f64::from(area.height) * 4.0]].map(|dot| scale.place(dot));
+        let corners = ([ends[0][0].min(ends[1][0]), ends[1][1]], [ends[0][0].max(ends[1][0]), ends[0][1]]);
+        // A length has up to seven signs, `10.3 mm`, and is kept half a sign clear of the fly at both ends.
+        let label = [16.0 * scale.dot[0], 4.0 * scale.dot[1]];
+        if let Some(dimension) = self.measured.iter().find_map(|part| dimension(self.marks, self.figures, *part, corners, label)) {
+            self.draw_length(&dimension, area, scale, buf);
         }
     }
 
-    /// What stands in a cell, and the mark that gives its colour: the topmost, but the hook only where nothing else is.
-    fn cell(&self, raster: &Raster, placed: &[Vec<Dot>], column: u16, row: u16) -> Option<(char, usize)> {
-        // Dots of a Braille cell by column and row: Unicode, block Braille Patterns.
-        const BRAILLE: [[u32; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]];
-        let (mut bits, mut top) = (0, None);
-        for (x, column_bits) in BRAILLE.iter().enumerate() {
-            for (y, bit) in column_bits.iter().enumerate() {
-                if let Some(mark) = raster.lit(usize::from(column) * 2 + x, usize::from(row) * 4 + y) {
-                    bits |= bit;
-                    let hook = self.marks.get(mark).is_some_and(|mark| mark.role == Role::Hook);
-                    top = top.max(Some((!hook, mark)));
-                }
-            }
+    /// Which of the marks in one cell gives it its look: the hook's only where nothing else is, and that of what is
+    /// coming in ASCII alone, where a cell has no room for two.
+    fn rank(&self, mark: &Mark, stand: Stand) -> u8 {
+        match (mark.tone, mark.role) {
+            (Tone::Coming, _) if self.ascii => 3,
+            (Tone::Coming, _) => 0,
+            _ if stand == Stand::Bright && self.ascii => 4,
+            (_, Role::Hook) => 1,
+            _ => 2,
         }
-        let (_, mark) = top?;
-        let symbol = if self.ascii {
-            let middle = [f64::from(column) * 2.0 + 1.0, f64::from(row) * 4.0 + 2.0];
-            placed.get(mark).and_then(|dots| Some(plain(self.marks.get(mark)?, dots, middle)))?
-        } else {
-            char::from_u32(0x2800 + bits)?
-        };
-        Some((symbol, mark))
     }
 
-    /// Draws the highlighted part's length beside it, with ticks at both ends; gives its text, where that goes, and the
-    /// mark it belongs to.
-    fn dimension(&self, scale: &Scale, area: Rect, raster: &mut Raster) -> Option<(String, u16, u16, usize)> {
-        let wanted = self.highlight?;
-        let measured = |(at, mark): (usize, &Mark)| match mark.shape {
-            Shape::Measured(a, b, fig) if mark.part == Some(wanted) => Some((at, a, b, fig)),
-            _ => None,
-        };
-        let (at, a, b, fig) = self.marks.iter().enumerate().find_map(measured)?;
-        let text = format!("{:.1} mm", self.figures.value(fig));
-        let (mut a, mut b) = (scale.dot(a), scale.dot(b));
-        let length = (b[0] - a[0]).hypot(b[1] - a[1]).max(1.0);
-        let mut square = [-(b[1] - a[1]) / length, (b[0] - a[0]) / length];
-        // Upward from what lies along the hook, toward the eye from what stands on it: there is room there.
-        let toward_eye = -scale.facing * square[0];
-        if if square[1].abs() > square[0].abs() { square[1] > 0.0 } else { toward_eye < 0.0 } {
-            square = [-square[0], -square[1]];
-        }
-        let off = 4.0 + 0.2 * length;
-        let (width, height) = (f64::from(area.width) * 2.0, f64::from(area.height) * 4.0);
-        for point in [&mut a, &mut b] {
-            *point = [(point[0] + off * square[0]).clamp(0.0, width - 0.5), (point[1] + off * square[1]).clamp(0.0, height - 0.5)];
-        }
-        raster.line(&[a, b], 1.0, at, &|_| false);
-        for end in [a, b] {
-            let tick = |by: f64| [end[0] + by * square[0], end[1] + by * square[1]];
-            raster.line(&[tick(-2.0), tick(2.0)], 1.0, at, &|_| false);
-        }
-        let middle = [(a[0] + b[0]) / 2.0 + 3.0 * square[0], (a[1] + b[1]) / 2.0 + 5.0 * square[1]];
-        let room = (width / 2.0 - text.len() as f64).max(0.0);
-        let start = match square[0] {
-            side if side > 0.5 => middle[0] / 2.0,
-            side if side < -0.5 => middle[0] / 2.0 - text.len() as f64,
-            _ => middle[0] / 2.0 - text.len() as f64 / 2.0,
-        };
-        let row = (middle[1] / 4.0).floor().clamp(0.0, height / 4.0 - 1.0);
-        Some((text, start.clamp(0.0, room) as u16, row as u16, at))
-    }
-
-    /// A rule in mm beneath the drawing, 0 at the rear of the eye.
+    /// A rule in mm or inches beneath the drawing, 0 at the rear of the eye.
     fn draw_rule(&self, area: Rect, scale: &Scale, buf: &mut Buffer) {
-        const STRIDES: [u32; 8] = [1, 5, 10, 20, 50, 100, 200, 500];
+        const MM: [f64; 8] = [1.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0];
+        // Of an inch: the twentieth is nearest to the millimetre of what has few decimals.
+        const INCHES: [f64; 8] = [0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0];
+        let (strides, one, least_figure) = if self.lengths == Lengths::Inches { (INCHES, INCH, 0.1) } else { (MM, 1.0, 5.0) };
         let cells_a_mm = 1.0 / (2.0 * scale.dot[0]);
-        let stride = |least: f64, cells: f64| STRIDES.iter().map(|mm| f64::from(*mm)).find(|mm| *mm >= least && mm * cells_a_mm >= cells);
-        let (Some(tick), Some(figure)) = (stride(1.0, 2.0), stride(5.0, 5.0)) else { return };
+        let stride = |least: f64, cells: f64| strides.into_iter().find(|stride| *stride >= least && stride * one * cells_a_mm >= cells);
+        let (Some(tick), Some(figure)) = (stride(0.0, 2.0), stride(least_figure, 5.0)) else { return };
         let base = if self.ascii { "-" } else { "─" };
         for column in 0..area.width {
             buf.set_string(area.x + column, area.y, base, self.rule);
@@ -203,22 +198,24 @@ impl Painting<'_> {
             (column >= 0.0 && column < f64::from(area.width)).then_some(column as u16)
         };
         let ends = [0.0, f64::from(area.width) * 2.0].map(|x| (x - scale.zero[0]) * scale.facing * scale.dot[0]);
-        let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
+        let (low, high) = (ends[0].min(ends[1]) / one, ends[0].max(ends[1]) / one);
         let each = |stride: f64| ((low / stride).ceil() as i64..=(high / stride).floor() as i64).map(move |i| i as f64 * stride);
-        for column in each(tick).filter_map(column_of) {
+        for column in each(tick).filter_map(|at| column_of(at * one)) {
             buf.set_string(area.x + column, area.y, if self.ascii { "'" } else { "┴" }, self.rule);
         }
         let unit = area.width.saturating_sub(2);
-        for (mm, column) in each(figure).filter_map(|mm| Some((mm, column_of(mm)?))) {
+        for (at, column) in each(figure).filter_map(|at| Some((at, column_of(at * one)?))) {
             buf.set_string(area.x + column, area.y, if self.ascii { "|" } else { "┼" }, self.rule);
-            let text = format!("{mm:.0}").replace("-0", "0");
+            // Nought is written without the sign it may have come by.
+            let at = if at == 0.0 { 0.0 } else { at };
+            let text = if figure < 1.0 { format!("{at:.1}") } else { format!("{at:.0}") };
             let start = column.saturating_sub((text.len() as u16 - 1) / 2);
             if area.height > 1 && start + text.len() as u16 + 1 < unit {
                 buf.set_string(area.x + start, area.y + 1, text, self.rule);
             }
         }
         if area.height > 1 && area.width >= 2 {
-            buf.set_string(area.x + unit, area.y + 1, "mm", self.rule);
+            buf.set_string(area.x + unit, area.y + 1, self.lengths.unit(), self.rule);
         }
     }
 }
@@ -230,16 +227,47 @@ fn points(shape: &Shape) -> &[P2] {
     }
 }
 
-/// The character of a mark in one cell: what is open `.`, round things `o`, solid ones `#` (a second material `=`), lines and the hook's wire by their direction
-/// near the middle of the cell.
-fn plain(mark: &Mark, dots: &[Dot], middle: Dot) -> char {
+/// How an area is filled: what stands back with fewer dots, what is furred with fewer than what is smooth.
+fn fill_of(mark: &Mark, stand: Stand) -> Fill {
+    match (stand, mark.tone == Tone::Soft) {
+        _ if mark.role == Role::Hook => Fill::All,
+        (Stand::Bright | Stand::Plain, false) => Fill::All,
+        (Stand::Bright, true) => Fill::Most,
+        (Stand::Plain, true) | (Stand::Quiet, false) => Fill::Half,
+        (Stand::Quiet, true) => Fill::Few,
+    }
+}
+
+/// The dots of a cell as the bits of its Braille sign, and the mark that gives it its look: of the highest rank, then
+/// topmost. `None` for a dark cell.
+fn lit(raster: &Raster, ranks: &[u8], column: u16, row: u16) -> Option<(u32, usize)> {
+    // Dots of a Braille cell by column and row: Unicode, block Braille Patterns.
+    const BRAILLE: [[u32; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]];
+    let (mut bits, mut top) = (0, None);
+    for (x, column_bits) in BRAILLE.iter().enumerate() {
+        for (y, bit) in column_bits.iter().enumerate() {
+            if let Some(mark) = raster.lit(usize::from(column) * 2 + x, usize::from(row) * 4 + y) {
+                bits |= bit;
+                top = top.max(ranks.get(mark).map(|rank| (*rank, mark)));
+            }
+        }
+    }
+    top.map(|(_, mark)| (bits, mark))
+}
+
+/// The character of a mark in one cell: what is open or coming `.`, round things `o`, solid ones `#` (a second material
+/// `=`), `:` where they stand back, lines and the hook's wire by their direction near the middle of the cell.
+fn plain(mark: &Mark, stand: Stand, dots: &[Dot], middle: Dot) -> char {
     let closed = dots.len() > 8 && dots.first().zip(dots.last()).is_some_and(|(a, b)| (a[0] - b[0]).hypot(a[1] - b[1]) < 1e-6);
     match mark.shape {
-        _ if mark.tone == Tone::Dotted => return '.',
+        _ if matches!(mark.tone, Tone::Dotted | Tone::Coming) => return '.',
         Shape::Line(..) if closed && mark.role == Role::Hook => return 'o',
         Shape::Area(_) if closed => return 'o',
         // Materials side by side in one part are told apart without colour too.
-        Shape::Area(_) if mark.role != Role::Hook => return ['#', '=', '%', '+'].get(mark.piece % 4).copied().unwrap_or('#'),
+        Shape::Area(_) if mark.role != Role::Hook => {
+            let signs = if stand == Stand::Quiet { [':', ';', '*', '"'] } else { ['#', '=', '%', '+'] };
+            return signs.get(mark.piece % 4).copied().unwrap_or('#');
+        }
         _ => {}
     }
     let from_middle = |(a, b): &(&Dot, &Dot)| {
@@ -249,7 +277,11 @@ fn plain(mark: &Mark, dots: &[Dot], middle: Dot) -> char {
         (a[0] + share * along[0] - middle[0]).hypot(a[1] + share * along[1] - middle[1])
     };
     let nearest = dots.iter().zip(dots.iter().skip(1)).min_by(|one, other| from_middle(one).total_cmp(&from_middle(other)));
-    let Some((a, b)) = nearest else { return '-' };
+    nearest.map_or('-', |(a, b)| direction(*a, *b))
+}
+
+/// The character of a line from one dot to another.
+fn direction(a: Dot, b: Dot) -> char {
     let (along, down) = (b[0] - a[0], b[1] - a[1]);
     // 22.5 degrees from either axis.
     match (along.abs(), down.abs()) {

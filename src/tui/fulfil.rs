@@ -1,11 +1,17 @@
 //! The one impure file beside the loop itself: carries out what the state asks for, against the bench's ledger, and
 //! answers with what became of it. An answer comes only when the ledger is safe on the disk.
 
-use super::queue::{Command, Happened};
+use super::Desk;
+use super::queue::{Agree, Command, Happened, Whole};
 use super::screens::vice::Waiting;
-use crate::ledger::{Error, Ledger, RunId};
-use crate::vice::{Did, Event};
+use crate::bench;
+use crate::bench::revise::{Measured, revise};
+use crate::ledger::{Error, Ledger, NewRun, RunId, RunRow};
+use crate::measure::words::fold;
+use crate::vice::times::{self, Earlier};
+use crate::vice::{Did, Event, Run};
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// Carries commands out on one bench.
 pub struct Fulfil {
@@ -20,16 +26,19 @@ impl Fulfil {
         Fulfil { bench, ledger: None }
     }
 
-    /// Does what is asked; gives what came of it, for [`App::update`](super::app::App::update). Leaving is the loop's own.
+    /// Does what is asked; gives what came of it, for [`App::update`](super::app::App::update). Leaving and
+    /// the bell are the loop's own.
     pub fn carry_out(&mut self, command: Command) -> Option<Happened> {
         let done = match command {
-            Command::Leave => return None,
+            Command::Leave | Command::Ring => return None,
+            Command::Reread => return Some(self.read_anew()),
+            Command::Agree(agree) => self.agree(*agree),
             Command::LetGo => {
                 self.let_go();
                 return None;
             }
             Command::Runs => self.runs(),
-            Command::Begin(run) => self.writing().and_then(|ledger| ledger.begin_run(&run)).and_then(|id| self.taken_up(id)),
+            Command::Begin(run) => self.begin(*run),
             Command::TakeUp(run) => self.taken_up(run),
             Command::Book(run, event) => self.book(run, event),
         };
@@ -53,9 +62,21 @@ impl Fulfil {
         }
     }
 
+    /// Begins a run with what was learnt from earlier ones of its dressing.
+    fn begin(&mut self, mut run: NewRun) -> Result<Happened, Error> {
+        let ledger = self.writing()?;
+        // A run that cannot be read teaches nothing, and hides no other.
+        let earlier: Vec<(RunRow, Run)> =
+            ledger.runs_of(&run.dressing)?.into_iter().filter_map(|row| Some((ledger.state(row.id).ok()?, row))).map(|(state, row)| (row, state)).collect();
+        let earlier: Vec<Earlier<'_>> = earlier.iter().map(|(row, run)| Earlier { size: &row.begun.size, variant: row.begun.variant.as_ref(), run }).collect();
+        run.begun.own = times::history(&earlier, &run.size, run.variant.as_ref());
+        let id = ledger.begin_run(&run)?;
+        self.taken_up(id)
+    }
+
     fn taken_up(&mut self, run: RunId) -> Result<Happened, Error> {
         let ledger = self.writing()?;
-        Ok(Happened::TakenUp(Box::new(ledger.run(run)?), Box::new(ledger.state(run)?)))
+        Ok(Happened::TakenUp(Box::new(ledger.run(run)?), Box::new(ledger.state(run)?), ledger.card(run)?))
     }
 
     fn book(&mut self, run: RunId, event: Event) -> Result<Happened, Error> {
@@ -64,6 +85,39 @@ impl Fulfil {
             self.let_go();
         }
         Ok(Happened::Booked(run, event))
+    }
+
+    fn read_anew(&self) -> Happened {
+        let loaded = bench::load(&self.bench);
+        Happened::Read(Whole(Arc::new(Desk::of(loaded.bench, &loaded.findings, None))))
+    }
+
+    fn agree(&mut self, agree: Agree) -> Result<Happened, Error> {
+        let Agree { run, mut event, measured } = agree;
+        let begun = &run.begun;
+        let refused = |what: String| Error::Unfit { what };
+        if !measured.is_empty() {
+            let bench = bench::load(&self.bench).bench;
+            let name = fold(begun.dressing.as_str());
+            let dressing =
+                bench.dressings.get(&name).ok_or_else(|| refused(format!("the dressing {} is not on the bench, or cannot be read", begun.dressing)))?;
+            let size = dressing.sizes.iter().find(|size| size.value.text() == begun.size.as_str());
+            let size = size.ok_or_else(|| refused(format!("{} is no size of {} any more", begun.size, begun.dressing)))?.value.clone();
+            let variant = begun.variant.as_ref().map(|variant| variant.as_str().to_owned());
+            let one = |(key, was_mm, is_mm): (String, f64, f64)| Measured { key, size: size.clone(), variant: variant.clone(), was_mm, is_mm };
+            let measured: Vec<Measured> = measured.into_iter().map(one).collect();
+            let noted = day(event.at);
+            // The ledger is open, so the bench is this program's alone; what cannot be written is told, and the sample waits.
+            let revised = revise(&bench, dressing, &measured, &noted).map_err(|faults| {
+                let told = faults.iter().map(|fault| match &fault.right {
+                    Some(right) => format!("{}; right: {right}", fault.what),
+                    None => fault.what.clone(),
+                });
+                refused(told.collect::<Vec<_>>().join("; "))
+            })?;
+            event.did = Did::Agreed { revision: revised.revision };
+        }
+        self.book(run.id, event)
     }
 
     fn let_go(&mut self) {
@@ -78,4 +132,9 @@ impl Fulfil {
         };
         Ok(self.ledger.insert(ledger))
     }
+}
+
+/// The day of a time, as ISO 8601 writes it; in UTC, for a remark in a file has no zone.
+fn day(at: i64) -> String {
+    jiff::Timestamp::from_millisecond(at).map(|at| jiff::tz::Offset::UTC.to_datetime(at).date().to_string()).unwrap_or_default()
 }

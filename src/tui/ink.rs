@@ -35,6 +35,10 @@ pub struct Glyphs {
     pub full: &'static str,
     /// A cell of a bar: what is to come.
     pub empty: &'static str,
+    /// Before what is done.
+    pub ticked: &'static str,
+    /// Before what is in hand.
+    pub here: &'static str,
 }
 
 impl Glyphs {
@@ -55,6 +59,8 @@ impl Glyphs {
                 dot: " · ",
                 full: "█",
                 empty: "░",
+                ticked: "✓",
+                here: "›",
             }
         } else {
             Glyphs {
@@ -71,6 +77,8 @@ impl Glyphs {
                 dot: ", ",
                 full: "#",
                 empty: ".",
+                ticked: "x",
+                here: ">",
             }
         }
     }

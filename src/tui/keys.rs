@@ -1,87 +1,13 @@
 //! The one table of actions. What a key does, the hints at the foot and the help are all read off it, so that they
 //! cannot disagree.
 
-use std::fmt;
+use crate::measure::words::fold;
 
-/// A key as it is pressed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Key {
-    /// A letter, figure or sign.
-    Char(char),
-    /// A letter with the control key.
-    Control(char),
-    /// Arrow up.
-    Up,
-    /// Arrow down.
-    Down,
-    /// Arrow left.
-    Left,
-    /// Arrow right.
-    Right,
-    /// Page up.
-    PageUp,
-    /// Page down.
-    PageDown,
-    /// Home.
-    Home,
-    /// End.
-    End,
-    /// Enter.
-    Enter,
-    /// Escape.
-    Escape,
-    /// Tab.
-    Tab,
-    /// Shift and tab.
-    BackTab,
-    /// Backspace.
-    Backspace,
-}
+mod key;
+mod keymap;
 
-/// The keys that are no letters, by their names.
-const NAMED: &[(&str, Key)] = &[
-    ("Up", Key::Up),
-    ("Down", Key::Down),
-    ("Left", Key::Left),
-    ("Right", Key::Right),
-    ("PageUp", Key::PageUp),
-    ("PageDown", Key::PageDown),
-    ("Home", Key::Home),
-    ("End", Key::End),
-    ("Enter", Key::Enter),
-    ("Esc", Key::Escape),
-    ("Tab", Key::Tab),
-    ("Shift-Tab", Key::BackTab),
-    ("Backspace", Key::Backspace),
-    ("Space", Key::Char(' ')),
-];
-
-impl Key {
-    /// Reads a key by its name (`down`, `Shift-Tab`, `Ctrl-c`, `w`).
-    pub fn read(name: &str) -> Option<Key> {
-        if let Some((_, key)) = NAMED.iter().find(|(named, _)| named.eq_ignore_ascii_case(name)) {
-            return Some(*key);
-        }
-        let (control, rest) = match name.strip_prefix("Ctrl-") {
-            Some(rest) => (true, rest),
-            None => (false, name),
-        };
-        let mut chars = rest.chars();
-        let only = chars.next().filter(|_| chars.next().is_none())?;
-        Some(if control { Key::Control(only) } else { Key::Char(only) })
-    }
-}
-
-impl fmt::Display for Key {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match (NAMED.iter().find(|(_, key)| key == self), self) {
-            (Some((name, _)), _) => f.write_str(name),
-            (None, Key::Char(c)) => write!(f, "{c}"),
-            (None, Key::Control(c)) => write!(f, "Ctrl-{c}"),
-            (None, _) => Ok(()),
-        }
-    }
-}
+pub use key::Key;
+pub use keymap::{Keymap, Listed};
 
 /// Where keys go: the place of the screen that listens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -182,6 +108,32 @@ impl Place {
             Place::Aside => "Among the flies put aside",
         }
     }
+
+    /// Whether a sign is typed here, so that no action may have it for a key.
+    pub fn types(self, sign: char) -> bool {
+        match self {
+            Place::Filter => true,
+            Place::Change => true,
+            Place::HowMany | Place::LookingOver | Place::Questions => sign.is_ascii_digit(),
+            Place::Measuring | Place::Booking => sign.is_ascii_digit() || sign == '.',
+            _ => false,
+        }
+    }
+}
+
+/// Places that a file of keys may name together.
+const TOGETHER: &[(&str, &[Place])] =
+    &[("everywhere", ALL), ("where nothing is typed", UNTYPED), ("in a list", &[Dressings, Orders, Runs]), ("at the vice", RUN)];
+
+/// What may stand as a heading in a file of keys, in folded form: places together, and each by itself.
+pub fn headings() -> impl Iterator<Item = (String, &'static [Place])> {
+    let alone = Place::ALL.chunks(1).filter_map(|alone| Some((fold(alone.first()?.words()), alone)));
+    TOGETHER.iter().map(|(name, places)| ((*name).to_owned(), *places)).chain(alone)
+}
+
+/// The places of a heading.
+fn heading(folded: &str) -> Option<&'static [Place]> {
+    headings().find(|(name, _)| name == folded).map(|(_, places)| places)
 }
 
 /// What can be done.
@@ -297,12 +249,17 @@ pub enum Deed {
     Take,
     /// What differs from the dressing's file.
     Differs,
+    /// Why the run is expected to take as long as it is.
+    WhyTime,
 }
 
 /// One row of the table.
+#[derive(Debug)]
 pub struct Action {
     /// What is done.
     pub deed: Deed,
+    /// What it is called in a file of keys; rows of one name are one action where they meet in one place.
+    pub name: &'static str,
     /// By which keys; the first is the one shown at the foot.
     pub keys: &'static [Key],
     /// A word for the foot of the screen; empty where none is shown there.
@@ -315,110 +272,149 @@ pub struct Action {
     pub priority: u8,
 }
 
-use Place::{Card, Dressings, Filter, HowMany, Orders, Page, Plan, Runs, Vice, Why};
+use Place::{
+    Agreeing, Aside, Booking, Card, Change, Dressings, Filter, Finishing, HowMany, LayingOut, LookingOver, Measuring, Orders, Page, Plan, Questions, RunDone,
+    Runs, Tray, Vice, Why,
+};
 
 const LISTS: &[Place] = &[Dressings, Orders];
 const FIGURES: &[Place] = &[Card, Plan];
 const FLIES: &[Place] = &[Dressings, Card];
 const SCREENS: &[Place] = &[Dressings, Card, Orders, Plan];
-const UNTYPED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, Vice];
+const UNTYPED: &[Place] =
+    &[Dressings, Card, Orders, Plan, Why, Page, Runs, LayingOut, Vice, Tray, Measuring, Agreeing, Finishing, LookingOver, Booking, RunDone, Questions, Aside];
+/// Where a run is in the vice, whatever its part.
+const RUN: &[Place] = &[LayingOut, Vice, Tray, Measuring, Agreeing, Finishing, LookingOver, Booking, RunDone];
+/// Where the big key goes on and nothing is typed.
+const BIG: &[Place] = &[LayingOut, Vice, Tray, Agreeing, Finishing, RunDone];
+/// Where figures are typed, or a list is gone through, and the big key goes on all the same.
+const FORMS: &[Place] = &[Measuring, LookingOver, Booking, Questions, Aside];
+/// Where Enter takes what is typed or chosen.
+const TAKING: &[Place] = &[Measuring, LookingOver, Booking, Questions, Aside, Change];
+/// Where a fly or a tray is in work.
+const TYING: &[Place] = &[Vice, Tray];
 /// Where there is something to page through; at the vice the same keys go on and back, for they are what a foot pedal sends.
 const PAGED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs];
 /// Where there is something to go up and down in.
-const MOVING: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, Vice];
+const MOVING: &[Place] =
+    &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, Vice, LookingOver, Booking, Measuring, Questions, Aside, Change, Agreeing, RunDone];
 /// Where Escape goes back; at the vice it goes elsewhere.
-const BACKED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, HowMany];
+const BACKED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, HowMany, Questions, Change, Aside];
 /// Where there are a first and a last.
 const ENDED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs];
 const TO_THE_VICE: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, HowMany];
 /// Where leaving is one key: everywhere but among letters that are typed.
-const LEAVING: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, HowMany, Vice];
+const LEAVING: &[Place] = &[
+    Dressings,
+    Card,
+    Orders,
+    Plan,
+    Why,
+    Page,
+    Runs,
+    HowMany,
+    LayingOut,
+    Vice,
+    Tray,
+    Measuring,
+    Agreeing,
+    Finishing,
+    LookingOver,
+    Booking,
+    RunDone,
+    Questions,
+    Aside,
+];
 const ALL: &[Place] = Place::ALL;
 
 macro_rules! actions {
-    ($($deed:ident, [$($key:expr),+], $label:literal, $priority:literal, $places:expr, $help:literal;)*) => {
+    ($($deed:ident, $name:literal, [$($key:expr),+], $label:literal, $priority:literal, $places:expr, $help:literal;)*) => {
         /// The table.
         pub static ACTIONS: &[Action] = &[
-            $(Action { deed: Deed::$deed, keys: &[$($key),+], label: $label, help: $help, places: $places, priority: $priority },)*
+            $(Action { deed: Deed::$deed, name: $name, keys: &[$($key),+], label: $label, help: $help, places: $places, priority: $priority },)*
         ];
     };
 }
 
 actions! {
-    GoOn, [Key::Char(' '), Key::Enter, Key::PageDown], "on", 1, &[Vice], "this step, stage or fly is done: on to the next; after a pause it only wakes";
-    GoBack, [Key::Backspace, Key::PageUp], "back", 2, &[Vice], "back to the place before, as often as you like";
-    Depth, [Key::Tab], "depth", 2, &[Vice], "how much a press covers: a step, a stage, a whole fly";
-    Rest, [Key::Char('p')], "pause", 2, &[Vice], "pause: time stands still until this key or the next press";
-    LookUp, [Key::Escape], "elsewhere", 3, &[Vice], "to the other screens; the fly stays in the vice and its time goes on";
-    EndSitting, [Key::Char('e')], "end sitting", 4, &[Vice], "end the sitting: the run keeps its place among the runs to go on with";
-    Why, [Key::Char('w')], "why", 5, &[Vice], "why the figure of what is in hand is what it is";
-    TakeUp, [Key::Enter, Key::Char(' '), Key::Right], "go on with it", 2, &[Runs], "go on with the chosen run where it was left";
-    Begin, [Key::Enter], "begin", 2, &[HowMany], "begin a run of so many flies";
-    Size, [Key::Char('s')], "size", 2, FLIES, "the next hook size of the dressing; everything is worked anew";
-    SizeBefore, [Key::Char('S')], "", 9, FLIES, "the hook size before";
-    Larger, [Key::Char('+'), Key::Char('=')], "", 9, FLIES, "the next larger hook of the dressing";
-    Smaller, [Key::Char('-')], "", 9, FLIES, "the next smaller hook of the dressing";
-    Variant, [Key::Char('v')], "variant", 3, FLIES, "the next variant of the dressing";
-    VariantBefore, [Key::Char('V')], "", 9, FLIES, "the variant before";
-    Why, [Key::Char('w'), Key::Enter], "why", 2, FIGURES, "why the chosen figure is what it is: formula, inputs, where each came from";
-    Into, [Key::Enter, Key::Right, Key::Char('w')], "into the input", 2, &[Why], "go into the chosen input";
-    Out, [Key::Backspace, Key::Left], "out", 3, &[Why], "come out of it again";
-    Tie, [Key::Char('t')], "tie", 2, FLIES, "tie this dressing in this size and variant: how many flies?";
-    Onward, [Key::Tab], "figures", 4, LISTS, "on to the figures of what is chosen";
-    Onward, [Key::Tab], "list", 4, &[Card], "back to the list";
-    Onward, [Key::Tab], "next table", 4, &[Plan], "on to the materials, and from there to the list";
-    Onward, [Key::Enter, Key::Right], "", 9, LISTS, "on to its figures too";
-    Backward, [Key::BackTab], "", 9, SCREENS, "the other way round";
-    Below, [Key::Char('b')], "from below", 7, FLIES, "look at the fly from below, and from the side again";
-    Advice, [Key::Char('a')], "advice", 5, SCREENS, "advice met while the card or the plan was worked";
-    Filter, [Key::Char('/')], "find", 5, SCREENS, "find in the list by parts of words: names and kinds, else materials; orders by customer, else by dressing";
-    Dressings, [Key::Char('d')], "dressings", 3, UNTYPED, "the dressings";
-    Orders, [Key::Char('o')], "orders", 3, UNTYPED, "the orders and what each takes, costs and earns";
-    Vice, [Key::Char('r')], "vice", 3, TO_THE_VICE, "the vice: the fly in it, or else the runs to go on with";
-    Back, [Key::Escape], "back", 3, BACKED, "back: close what lies on top, take the filter away, return to the list or the screen before";
-    Up, [Key::Up], "", 9, MOVING, "up";
-    Down, [Key::Down], "", 9, MOVING, "down";
-    Up, [Key::Up], "", 9, &[HowMany], "a fly more";
-    Down, [Key::Down], "", 9, &[HowMany], "a fly fewer";
-    PageUp, [Key::PageUp], "", 9, &[HowMany], "a dozen more";
-    PageDown, [Key::PageDown], "", 9, &[HowMany], "a dozen fewer";
-    Left, [Key::Left], "", 9, FIGURES, "to the figure on the left";
-    Right, [Key::Right], "", 9, FIGURES, "to the figure on the right; more of them may lie beyond the edge";
-    PageUp, [Key::PageUp], "", 9, PAGED, "up by a page";
-    PageDown, [Key::PageDown], "", 9, PAGED, "down by a page";
-    First, [Key::Home], "", 9, ENDED, "to the first";
-    Last, [Key::End], "", 9, ENDED, "to the last";
-    Keep, [Key::Enter, Key::Tab], "keep it", 2, &[Filter], "done with typing; the filter stays";
-    Rub, [Key::Backspace], "", 9, &[Filter, HowMany], "rub out the last letter or figure";
-    Help, [Key::Char('?')], "help", 1, UNTYPED, "this help, and back again";
-    Leave, [Key::Char('q')], "leave", 1, LEAVING, "leave; nothing here needs saving, and a run in the vice keeps its place";
-    LeaveAtOnce, [Key::Control('c')], "", 9, ALL, "leave from anywhere, while a filter is typed too";
-}
-
-/// What the key does in this place.
-pub fn deed(key: Key, place: Place) -> Option<Deed> {
-    ACTIONS.iter().find(|action| action.places.contains(&place) && action.keys.contains(&key)).map(|action| action.deed)
-}
-
-/// The hints for the foot of the screen as `(key, label)`, as many as fit into `width` columns with two between them;
-/// `open` tells whether a deed would do anything now.
-pub fn hints(place: Place, width: usize, open: &dyn Fn(Deed) -> bool) -> Vec<(String, &'static str)> {
-    let mut chosen: Vec<(u8, usize, String, &'static str)> = ACTIONS
-        .iter()
-        .enumerate()
-        .filter(|(_, action)| !action.label.is_empty() && action.places.contains(&place) && open(action.deed))
-        .filter_map(|(nth, action)| Some((action.priority, nth, action.keys.first()?.to_string(), action.label)))
-        .collect();
-    chosen.sort_by_key(|(priority, nth, ..)| (*priority, *nth));
-    let mut used = 0;
-    chosen.retain(|(_, _, key, label)| {
-        let wanted = key.chars().count() + 1 + label.chars().count() + if used == 0 { 0 } else { 2 };
-        let fits = used + wanted <= width;
-        used += if fits { wanted } else { 0 };
-        fits
-    });
-    chosen.sort_by_key(|(_, nth, ..)| *nth);
-    chosen.into_iter().map(|(_, _, key, label)| (key, label)).collect()
+    GoOn, "go on", [Key::Char(' '), Key::Enter, Key::PageDown], "on", 1, BIG, "what is in hand is done: on to the next; after a pause it only wakes";
+    GoOn, "go on", [Key::Char(' '), Key::PageDown], "on", 1, FORMS, "on, with what stands there";
+    Take, "take", [Key::Enter], "take it", 2, TAKING, "take what is typed or chosen; where nothing is typed, on";
+    GoBack, "go back", [Key::Backspace, Key::PageUp], "back", 2, BIG, "back to the place before, as often as you like";
+    GoBack, "go back", [Key::PageUp], "", 9, &[Measuring, LookingOver, Booking], "back to the place before";
+    Depth, "depth", [Key::Tab], "depth", 2, TYING, "how much a press covers: a step, a stage, a whole fly; by stages the whole tray";
+    Fewer, "one fewer", [Key::Down], "one fewer", 2, &[Tray], "one fly fewer is on the tray";
+    More, "one more", [Key::Up], "one more", 3, &[Tray], "one fly more is on the tray";
+    More, "bad one", [Key::Up, Key::Char('b')], "bad one", 2, &[LayingOut], "a bad one found: it is laid aside and counted";
+    Fewer, "one bad one fewer", [Key::Down], "", 9, &[LayingOut], "one bad one fewer";
+    More, "one more", [Key::Right, Key::Char('+')], "more", 2, &[LookingOver], "one more fails for this reason";
+    Fewer, "one fewer", [Key::Left, Key::Char('-')], "fewer", 3, &[LookingOver], "one fewer";
+    More, "next answer", [Key::Right], "next answer", 2, &[Questions], "the next answer";
+    Fewer, "answer before", [Key::Left], "", 9, &[Questions], "the answer before";
+    Turn, "turn", [Key::Tab], "what becomes of them", 3, &[LookingOver], "what becomes of those that fail: mended, second, stripped, lost";
+    Turn, "turn", [Key::Tab], "weigh", 3, &[Booking], "by weighing before and after, and by counting again";
+    Turn, "turn", [Key::Tab], "one by one, by stages, a sample", 3, &[HowMany], "tied one by one, by stages on trays, or a sample first";
+    More, "more on it", [Key::Right], "", 9, &[HowMany], "more on a tray";
+    Fewer, "fewer on it", [Key::Left], "", 9, &[HowMany], "fewer on a tray";
+    Mishap, "mishap", [Key::Char('m')], "mishap", 3, &[Vice], "something went wrong (silk broke, a step was missed): back to where it can be caught again; counted, no reject";
+    PutAside, "put aside", [Key::Char('a')], "put aside", 4, &[Vice], "put the fly in hand aside half done and take the next one";
+    TakeAside, "take up again", [Key::Char('t')], "take up", 3, TYING, "take a fly that was put aside up again";
+    GiveUp, "give up", [Key::Char('g')], "give up", 5, &[Vice], "give the fly in hand up; another is tied in its place";
+    Rest, "pause", [Key::Char('p')], "pause", 3, RUN, "pause: time stands still until this key or the next press";
+    Undo, "undo", [Key::Char('u')], "undo", 3, RUN, "take back what was done last, whatever it was";
+    Far, "far", [Key::Char('f')], "far", 4, &[Vice], "the step alone, as large as the window; and back";
+    Why, "why", [Key::Char('w')], "why", 5, RUN, "why the figure of what is in hand is what it is";
+    WhyTime, "why so long", [Key::Char('W')], "", 9, TYING, "why the flies that are left are expected to take so long";
+    NoteChange, "note a change", [Key::Char('c')], "change", 6, &[Vice, LayingOut], "note that a lot, a box or a figure is another from the fly in hand on";
+    MoreFlies, "a fly more", [Key::Char('+'), Key::Char('=')], "a fly more", 6, &[Vice, Finishing, Booking], "make the run a fly longer";
+    NextPart, "next part", [Key::Char('n')], "next part", 5, &[LayingOut, Vice, Tray, Finishing], "on to the next part of the run; what is half done is put aside";
+    NextPart, "next part", [Key::Char('n')], "look over again", 4, &[Booking], "look the flies over again: one that passed may fail";
+    Questions, "questions", [Key::Char('l')], "questions", 4, RUN, "the questions that waited; unanswered, the stated answer holds";
+    Differs, "what differs", [Key::Char('i')], "what differs", 4, RUN, "what has changed in the dressing's file since the run was begun";
+    LookUp, "elsewhere", [Key::Escape], "elsewhere", 4, RUN, "to the other screens; the fly stays in the vice and its time goes on";
+    EndSitting, "end sitting", [Key::Char('e')], "end sitting", 4, RUN, "end the sitting: the run keeps its place among the runs to go on with";
+    EndSitting, "end sitting", [Key::Char('e')], "end sitting", 2, &[Questions], "end the sitting; what is not answered stays as stated";
+    TakeUp, "take up", [Key::Enter, Key::Char(' '), Key::Right], "go on with it", 2, &[Runs], "go on with the chosen run where it was left";
+    Begin, "begin", [Key::Enter], "begin", 2, &[HowMany], "begin a run of so many flies";
+    Size, "size", [Key::Char('s')], "size", 2, FLIES, "the next hook size of the dressing; everything is worked anew";
+    SizeBefore, "size before", [Key::Char('S')], "", 9, FLIES, "the hook size before";
+    Larger, "larger", [Key::Char('+'), Key::Char('=')], "", 9, FLIES, "the next larger hook of the dressing";
+    Smaller, "smaller", [Key::Char('-')], "", 9, FLIES, "the next smaller hook of the dressing";
+    Variant, "variant", [Key::Char('v')], "variant", 3, FLIES, "the next variant of the dressing";
+    VariantBefore, "variant before", [Key::Char('V')], "", 9, FLIES, "the variant before";
+    Why, "why", [Key::Char('w'), Key::Enter], "why", 2, FIGURES, "why the chosen figure is what it is: formula, inputs, where each came from";
+    Into, "into", [Key::Enter, Key::Right, Key::Char('w')], "into the input", 2, &[Why], "go into the chosen input";
+    Out, "out", [Key::Backspace, Key::Left], "out", 3, &[Why], "come out of it again";
+    Tie, "tie", [Key::Char('t')], "tie", 2, FLIES, "tie this dressing in this size and variant: how many flies?";
+    Onward, "onward", [Key::Tab], "figures", 4, LISTS, "on to the figures of what is chosen";
+    Onward, "onward", [Key::Tab], "list", 4, &[Card], "back to the list";
+    Onward, "onward", [Key::Tab], "next table", 4, &[Plan], "on to the materials, and from there to the list";
+    Onward, "onward", [Key::Enter, Key::Right], "", 9, LISTS, "on to its figures too";
+    Backward, "backward", [Key::BackTab], "", 9, SCREENS, "the other way round";
+    Below, "from below", [Key::Char('b')], "from below", 7, FLIES, "look at the fly from below, and from the side again";
+    Advice, "advice", [Key::Char('a')], "advice", 5, SCREENS, "advice met while the card or the plan was worked";
+    Filter, "find", [Key::Char('/')], "find", 5, SCREENS, "find in the list by parts of words: names and kinds, else materials; orders by customer, else by dressing";
+    Dressings, "dressings", [Key::Char('d')], "dressings", 3, UNTYPED, "the dressings";
+    Orders, "orders", [Key::Char('o')], "orders", 3, UNTYPED, "the orders and what each takes, costs and earns";
+    Vice, "vice", [Key::Char('r')], "vice", 3, TO_THE_VICE, "the vice: the fly in it, or else the runs to go on with";
+    Back, "back", [Key::Escape], "back", 3, BACKED, "back: close what lies on top, take the filter away, return to the list or the screen before";
+    Up, "up", [Key::Up], "", 9, MOVING, "up";
+    Down, "down", [Key::Down], "", 9, MOVING, "down";
+    Up, "one more", [Key::Up], "", 9, &[HowMany], "a fly more";
+    Down, "one fewer", [Key::Down], "", 9, &[HowMany], "a fly fewer";
+    PageUp, "dozen more", [Key::PageUp], "", 9, &[HowMany], "a dozen more";
+    PageDown, "dozen fewer", [Key::PageDown], "", 9, &[HowMany], "a dozen fewer";
+    Left, "left", [Key::Left], "", 9, FIGURES, "to the figure on the left";
+    Right, "right", [Key::Right], "", 9, FIGURES, "to the figure on the right; more of them may lie beyond the edge";
+    PageUp, "page up", [Key::PageUp], "", 9, PAGED, "up by a page";
+    PageDown, "page down", [Key::PageDown], "", 9, PAGED, "down by a page";
+    First, "first", [Key::Home], "", 9, ENDED, "to the first";
+    Last, "last", [Key::End], "", 9, ENDED, "to the last";
+    Keep, "keep", [Key::Enter, Key::Tab], "keep it", 2, &[Filter], "done with typing; the filter stays";
+    Rub, "rub out", [Key::Backspace], "", 9, &[Filter, HowMany, Measuring, LookingOver, Booking, Change], "rub out the last letter or figure";
+    Help, "help", [Key::Char('?')], "help", 1, UNTYPED, "this help, and back again";
+    Leave, "leave", [Key::Char('q')], "leave", 1, LEAVING, "leave; nothing here needs saving, and a run in the vice keeps its place";
+    LeaveAtOnce, "leave at once", [Key::Control('c')], "", 9, ALL, "leave from anywhere, while a filter is typed too";
 }
 
 #[cfg(test)]
@@ -440,10 +436,39 @@ mod tests {
     }
 
     #[test]
+    fn a_name_means_one_thing_in_one_place() {
+        let mut taken: HashMap<(Place, &str), Deed> = HashMap::new();
+        for action in ACTIONS {
+            for place in action.places {
+                let other = taken.insert((*place, action.name), action.deed);
+                assert!(other.is_none_or(|other| other == action.deed), "{} {place:?}: {other:?} and {:?}", action.name, action.deed);
+            }
+        }
+    }
+
+    #[test]
+    fn no_key_is_typed_where_it_does_something() {
+        for (action, place) in ACTIONS.iter().flat_map(|action| action.places.iter().map(move |place| (action, place))) {
+            let typed = action.keys.iter().find(|key| matches!(key, Key::Char(sign) if place.types(*sign)));
+            assert!(typed.is_none(), "{typed:?} {place:?}: {}", action.help);
+        }
+    }
+
+    #[test]
+    fn every_heading_is_one_of_its_own() {
+        let all: Vec<(String, &[Place])> = headings().collect();
+        for (nth, (name, places)) in all.iter().enumerate() {
+            assert!(*name == fold(name) && !places.is_empty(), "{name}");
+            assert!(all[..nth].iter().all(|(other, _)| other != name), "{name}");
+        }
+    }
+
+    #[test]
     fn a_narrow_foot_keeps_the_way_out_and_the_help() {
-        let words: Vec<_> = hints(Place::Dressings, 16, &|_| true).into_iter().map(|(_, label)| label).collect();
+        let keys = Keymap::default();
+        let words: Vec<_> = keys.hints(Place::Dressings, 16, &|_| true).into_iter().map(|(_, label)| label).collect();
         assert_eq!(words, ["help", "leave"]);
-        assert!(hints(Place::Dressings, 0, &|_| true).is_empty());
+        assert!(keys.hints(Place::Dressings, 0, &|_| true).is_empty());
     }
 
     #[test]

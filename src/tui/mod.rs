@@ -85,7 +85,7 @@ pub struct Broken {
     pub order: bool,
 }
 
-/// How things are shown.
+/// How things are shown, and which keys do them.
 #[derive(Clone, Debug)]
 pub struct Look {
     /// Colours; without them bold, underline and reverse carry everything (`NO_COLOR`).
@@ -100,11 +100,24 @@ pub struct Look {
     pub cell: Option<f64>,
     /// The eye is drawn at the left, as in a left-handed vice.
     pub mirrored: bool,
+    /// The keys in force; the foot, the help and every hint show these.
+    pub keys: keys::Keymap,
+    /// A bell may ring.
+    pub bell: bool,
 }
 
 impl Default for Look {
     fn default() -> Self {
-        Look { colour: true, true_colour: true, unicode: true, theme: Theme::default(), cell: None, mirrored: false }
+        Look {
+            colour: true,
+            true_colour: true,
+            unicode: true,
+            theme: Theme::default(),
+            cell: None,
+            mirrored: false,
+            keys: keys::Keymap::default(),
+            bell: false,
+        }
     }
 }
 

@@ -24,8 +24,10 @@ pub enum Happened {
     Read(Whole),
     /// The open runs, as asked for, and what is to be told of how they were read.
     Runs(Vec<Waiting>, Option<&'static str>),
-    /// A run was begun or taken up again.
-    TakenUp(Box<RunRow>, Box<Run>),
+    /// A run was begun or taken up again: with the card it was begun with, as it was kept.
+    TakenUp(Box<RunRow>, Box<Run>, Option<String>),
+    /// The first screen stands.
+    Shown,
     /// An event is booked, safe on the disk.
     Booked(RunId, Event),
     /// What was asked for was not done.
@@ -55,6 +57,29 @@ pub struct Now {
     pub utc_ms: i64,
     /// Milliseconds of a clock that is never set.
     pub steady_ms: u64,
+    /// Seconds the clocks of this place are ahead of UTC now, east of Greenwich; `None` where nobody can tell.
+    pub offset_s: Option<i32>,
+}
+
+impl Now {
+    /// What the clock on the wall shows at a time not far from now, `21:10`; where it is not known how that goes,
+    /// `20:10 UTC`. A time beyond a change to summer time or back is told by the clock as it goes now.
+    pub fn clock(&self, utc_ms: i64) -> String {
+        let minutes = (i128::from(utc_ms) + i128::from(self.offset_s.unwrap_or(0)) * 1000).div_euclid(60_000).rem_euclid(24 * 60);
+        let utc = if self.offset_s.is_none() { " UTC" } else { "" };
+        format!("{:02}:{:02}{utc}", minutes / 60, minutes % 60)
+    }
+}
+
+/// A sample to be agreed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Agree {
+    /// The sample.
+    pub run: RunRow,
+    /// That it is agreed; with the revision it is expected to be.
+    pub event: Event,
+    /// Lengths that differ: key, what the card said and what it is, mm.
+    pub measured: Vec<(String, f64, f64)>,
 }
 
 /// What is to be done outside the state.
@@ -72,4 +97,28 @@ pub enum Command {
     Book(RunId, Event),
     /// Let the ledger go, for another program to have it.
     LetGo,
+    /// Read the bench anew.
+    Reread,
+    /// Write what of a sample differs as a new revision of its dressing, and book that it is agreed.
+    Agree(Box<Agree>),
+    /// Ring the terminal's bell once, where the dresser wants a bell.
+    Ring,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_clock_on_the_wall_goes_by_its_place() {
+        // 2026-03-01 20:10:59.999 UTC.
+        let at = 1_772_395_859_999;
+        let clock = |offset_s| Now { offset_s, ..Now::default() }.clock(at);
+        assert_eq!(clock(None), "20:10 UTC");
+        assert_eq!([0, 3600, 20_700, 14_400, -43_200].map(|offset| clock(Some(offset))), ["20:10", "21:10", "01:55", "00:10", "08:10"]);
+        for far in [i64::MIN, i64::MAX, -1] {
+            assert_eq!(Now { offset_s: Some(i32::MIN), ..Now::default() }.clock(far).len(), 5);
+        }
+        assert_eq!(Now::default().clock(-1), "23:59 UTC", "the minute before 1970");
+    }
 }

@@ -12,6 +12,8 @@ use super::{Desk, Look};
 use crossterm::event::{self, DisableBracketedPaste, EnableBracketedPaste, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use crossterm::terminal::{EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode, window_size};
 use crossterm::{cursor, execute};
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
 use ratatui::backend::{Backend, CrosstermBackend};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -35,13 +37,20 @@ pub fn run(desk: Desk, look: Look, bench: PathBuf, rest: Option<Rest>) -> io::Re
     let (send, receive) = channel();
     watch_signals(&send)?;
     let _restore = Entered::enter()?;
-    let mut running = Running { app: App::new(desk, look), fulfil: Fulfil::new(bench), clock: Clock::new(), screen: Screen::new() };
+    let bell = look.bell;
+    let mut running = Running { app: App::new(desk, look), fulfil: Fulfil::new(bench), clock: Clock::new(), screen: Screen::new(), bell };
     running.show()?;
+    // Only now: looking for the zone reads files, and the first screen tells no time of day.
+    running.clock.zone = TimeZone::try_system().ok();
     if let Some(rest) = rest {
         let send = send.clone();
         // Nobody listens any more where the program was left meanwhile.
         thread::spawn(move || send.send(Happened::Read(Whole(Arc::new(rest())))));
     }
+    if running.take(Happened::Shown) {
+        return Ok(None);
+    }
+    running.show()?;
     read_keys(send);
     running.follow(&receive)?;
     Ok(running.app.failed().map(str::to_owned))
@@ -53,6 +62,8 @@ struct Running {
     fulfil: Fulfil,
     clock: Clock,
     screen: Screen,
+    /// The dresser wants a bell.
+    bell: bool,
 }
 
 impl Running {
@@ -89,8 +100,10 @@ impl Running {
         let mut commands = self.app.update(happened, now);
         while !commands.is_empty() {
             let command = commands.remove(0);
-            if command == Command::Leave {
-                return true;
+            match command {
+                Command::Leave => return true,
+                Command::Ring => ring(self.bell, self.screen.backend.by_ref()),
+                _ => {}
             }
             if let Some(done) = self.fulfil.carry_out(command) {
                 // What follows from it comes before what was still to be done.
@@ -101,21 +114,38 @@ impl Running {
     }
 }
 
+/// Rings the terminal's bell where a bell is wanted: BEL of ECMA-48, 8.3.3. It is no sign on the screen, so nothing needs painting again. A
+/// terminal that cannot be written to shows it at the next frame.
+fn ring(wanted: bool, terminal: &mut impl Write) {
+    if wanted {
+        let _ = terminal.write_all(b"\x07").and_then(|()| terminal.flush());
+    }
+}
+
 /// The clocks.
 struct Clock {
     begun: Instant,
+    /// By which the clock on the wall goes; `None` until it was looked for, and where there is none to be found.
+    zone: Option<TimeZone>,
 }
 
 impl Clock {
     fn new() -> Self {
-        Clock { begun: Instant::now() }
+        Clock { begun: Instant::now(), zone: None }
     }
 
     fn now(&self) -> Now {
         let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
         let steady = self.begun.elapsed().as_millis();
-        Now { utc_ms: i64::try_from(since.as_millis()).unwrap_or(i64::MAX), steady_ms: u64::try_from(steady).unwrap_or(u64::MAX) }
+        let utc_ms = i64::try_from(since.as_millis()).unwrap_or(i64::MAX);
+        Now { utc_ms, steady_ms: u64::try_from(steady).unwrap_or(u64::MAX), offset_s: self.zone.as_ref().and_then(|zone| offset(zone, utc_ms)) }
     }
+}
+
+/// Seconds the clocks of a zone are ahead of UTC at this time, if the zone is known.
+fn offset(zone: &TimeZone, utc_ms: i64) -> Option<i32> {
+    let at = Timestamp::from_millisecond(utc_ms).ok()?;
+    (!zone.is_unknown()).then(|| zone.to_offset(at).seconds())
 }
 
 /// What the terminal shows now.
@@ -232,6 +262,11 @@ fn key(event: KeyEvent) -> Option<Key> {
         KeyCode::Tab => Key::Tab,
         KeyCode::BackTab => Key::BackTab,
         KeyCode::Backspace => Key::Backspace,
+        KeyCode::Insert => Key::Insert,
+        KeyCode::Delete => Key::Delete,
+        // What xterm's entry in terminfo calls kf13 to kf24 comes as the first twelve with Shift, and is not told apart.
+        KeyCode::F(nth @ 1..=12) if event.modifiers.contains(KeyModifiers::SHIFT) => Key::F(nth + 12),
+        KeyCode::F(nth @ 1..=24) => Key::F(nth),
         _ => return None,
     })
 }
@@ -261,4 +296,42 @@ fn watch_signals(send: &Sender<Happened>) -> io::Result<()> {
 #[cfg(not(unix))]
 fn watch_signals(_: &Sender<Happened>) -> io::Result<()> {
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeMap;
+
+    #[test]
+    fn the_bell_is_one_sign_and_only_where_it_is_wanted() {
+        let mut terminal = Vec::new();
+        ring(false, &mut terminal);
+        assert!(terminal.is_empty(), "nobody asked for a bell");
+        ring(true, &mut terminal);
+        assert_eq!(terminal, [7]);
+    }
+
+    #[test]
+    fn a_zone_tells_its_offset_with_summer_time() {
+        // POSIX.1-2024, 8.3, TZ: offsets there count west of Greenwich.
+        let zone = TimeZone::posix("CET-1CEST,M3.5.0,M10.5.0/3").unwrap();
+        // 2026-01-01 12:00 UTC and 2026-07-01 12:00 UTC.
+        assert_eq!([1_767_268_800_000, 1_782_907_200_000].map(|at| offset(&zone, at)), [Some(3600), Some(7200)]);
+        assert_eq!(offset(&TimeZone::posix("NST3:30").unwrap(), 0), Some(-12_600));
+        assert_eq!((offset(&TimeZone::unknown(), 0), offset(&zone, i64::MAX)), (None, None));
+    }
+
+    #[test]
+    fn every_key_of_a_pedal_has_its_own_name() {
+        let pressed = |code, modifiers| key(KeyEvent::new(code, modifiers));
+        let mut names = BTreeMap::new();
+        for code in (1..=24).map(KeyCode::F).chain([KeyCode::Insert, KeyCode::Delete, KeyCode::PageDown, KeyCode::PageUp]) {
+            let key = pressed(code, KeyModifiers::NONE).unwrap();
+            assert_eq!(Key::read(&key.to_string()), Some(key));
+            assert_eq!(names.insert(key.to_string(), code), None);
+        }
+        assert_eq!(pressed(KeyCode::F(1), KeyModifiers::SHIFT), Key::read("F13"));
+        assert_eq!(pressed(KeyCode::F(25), KeyModifiers::NONE), None);
+    }
 }

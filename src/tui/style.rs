@@ -5,7 +5,7 @@
 use ratatui::buffer::Buffer;
 use ratatui::style::{Color, Modifier, Style};
 
-pub use crate::bench::theme::{Colours, Rgb, Theme};
+pub use crate::bench::theme::{Colours, Rgb, Theme, contrast, toward};
 
 /// How many colours the terminal shows.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -57,7 +57,7 @@ impl Styles {
             };
         };
         let on_ground = |colour: Rgb| Style::new().fg(rgb(colour)).bg(rgb(theme.ground));
-        let raised = toward(theme.ground, theme.ink, 0.1);
+        let raised = theme.raised();
         Styles {
             plain: on_ground(theme.ink),
             quiet: on_ground(theme.quiet),
@@ -79,25 +79,6 @@ impl Styles {
 /// A colour of the terminal.
 pub fn rgb([red, green, blue]: Rgb) -> Color {
     Color::Rgb(red, green, blue)
-}
-
-/// A colour so far (0 to 1) toward another.
-pub fn toward(from: Rgb, to: Rgb, share: f64) -> Rgb {
-    let mix = |a: u8, b: u8| (f64::from(a) + (f64::from(b) - f64::from(a)) * share).round().clamp(0.0, 255.0) as u8;
-    [mix(from[0], to[0]), mix(from[1], to[1]), mix(from[2], to[2])]
-}
-
-/// Contrast of two colours, 1 to 21 (WCAG 2.2, definitions of contrast ratio and relative luminance).
-pub fn contrast(a: Rgb, b: Rgb) -> f64 {
-    let luminance = |colour: Rgb| {
-        let [red, green, blue] = colour.map(|part| {
-            let share = f64::from(part) / 255.0;
-            if share <= 0.04045 { share / 12.92 } else { ((share + 0.055) / 1.055).powf(2.4) }
-        });
-        0.2126 * red + 0.7152 * green + 0.0722 * blue
-    };
-    let (a, b) = (luminance(a), luminance(b));
-    (a.max(b) + 0.05) / (a.min(b) + 0.05)
 }
 
 /// Contrast a mark has at least on the ground: a compromise, for a black hackle must still look black on a dark ground.

@@ -52,6 +52,8 @@ pub struct Item {
     pub text: Words,
     /// Seconds it is expected to take for the run.
     pub seconds: Option<f64>,
+    /// The key of its number on the card's sheet, for whoever asks why.
+    pub key: Option<String>,
 }
 
 /// What is done to all flies of the run after the vice.
@@ -160,6 +162,8 @@ pub struct Begun {
     pub own: Option<Own>,
     /// Whether the flies are looked over and booked. A run of the first form ended with its last fly.
     pub whole: bool,
+    /// Of a sample: how many flies the run has that is to follow it.
+    pub then: Option<u32>,
 }
 
 /// Begun as written: the version and all the rest.
@@ -177,6 +181,7 @@ struct Written {
     habits: Option<Habits>,
     own: Option<Own>,
     whole: bool,
+    then: Option<u32>,
 }
 
 const VERSION: u8 = 1;
@@ -212,8 +217,8 @@ impl std::error::Error for Unfit {}
 
 impl From<Begun> for Written {
     fn from(begun: Begun) -> Self {
-        let Begun { kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole } = begun;
-        Written { v: VERSION, kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole }
+        let Begun { kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole, then } = begun;
+        Written { v: VERSION, kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole, then }
     }
 }
 
@@ -221,11 +226,11 @@ impl TryFrom<Written> for Begun {
     type Error = Unfit;
 
     fn try_from(written: Written) -> Result<Self, Unfit> {
-        let Written { v, kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole } = written;
+        let Written { v, kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole, then } = written;
         if v != VERSION {
             return Err(Unfit::Version(v));
         }
-        let begun = Begun { kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole };
+        let begun = Begun { kind, flies, tray, outline, layout, finishing, lengths, materials, habits, own, whole, then };
         begun.sound().map(|()| begun)
     }
 }
@@ -245,6 +250,7 @@ impl Begun {
             habits: None,
             own: None,
             whole: false,
+            then: None,
         }
     }
 
@@ -319,7 +325,7 @@ mod tests {
     #[test]
     fn what_a_run_is_begun_with_is_written_and_read_back() {
         let begun = Begun {
-            layout: vec![Item { of: Of::Hooks, text: Words::new("Count out 12 hooks."), seconds: Some(240.0) }],
+            layout: vec![Item { of: Of::Hooks, text: Words::new("Count out 12 hooks."), seconds: Some(240.0), key: None }],
             finishing: vec![Finish { card: 4, text: Words::new("One coat."), seconds: None, dries_ms: Some(28_800_000), what: Words::new("varnish") }],
             lengths: vec![Length { key: "tail.length".to_owned(), what: Words::new("tail"), mm: 8.9, within: (8.4, 9.4) }],
             materials: vec![Material {

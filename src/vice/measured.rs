@@ -5,6 +5,8 @@ use super::begun::Length;
 
 /// Half a micrometre: figures are told in whole ones, so that a length on the edge passes whatever its binary form is.
 const EDGE: f64 = 0.0005;
+/// Lengths are shown in tenths of a millimetre, and dividers tell no more: what is nearer than half of one is the same.
+const SAME: f64 = 0.05;
 
 impl Length {
     /// Whether a length (mm) passes.
@@ -14,7 +16,7 @@ impl Length {
 
     /// Whether a length (mm) is another than it should be.
     pub fn differs(&self, mm: f64) -> bool {
-        (mm - self.mm).abs() > EDGE
+        (mm - self.mm).abs() > SAME + EDGE
     }
 }
 
@@ -56,6 +58,8 @@ mod tests {
         let length = Length { key: String::new(), what: Words::new("tail"), mm: 8.9, within: (8.9 - 0.5, 8.9 + 0.5) };
         assert!([8.4, 8.9, 9.4].into_iter().all(|mm| length.passes(mm)));
         assert!(!length.passes(8.399) && !length.passes(9.401));
+        let shown_as_8_9 = Length { mm: 8.933, ..length };
+        assert!(!shown_as_8_9.differs(8.9) && shown_as_8_9.differs(9.0) && shown_as_8_9.differs(8.8));
     }
 
     #[test]

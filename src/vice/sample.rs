@@ -20,7 +20,7 @@ pub(super) fn steps(stages: &[usize], flies: u32) -> Begun {
 
 /// A run with every part: two things to lay out, one coat, two lengths, two materials.
 pub(super) fn whole(stages: &[usize], flies: u32) -> Begun {
-    let item = |of, text| Item { of, text: Words::new(text), seconds: Some(60.0) };
+    let item = |of, text| Item { of, text: Words::new(text), seconds: Some(60.0), key: None };
     let length = |key: &str, mm| Length { key: key.to_owned(), what: Words::new(key), mm, within: (mm - 0.5, mm + 0.5) };
     let material = |name, hook| Material { name: Words::new(name), unit: Words::new(""), a_fly: 1.into(), hook, comes_back: hook, grams: None };
     Begun {

@@ -194,7 +194,9 @@ impl Run {
         let (first, last) = (Place::Fly { fly, step: 0 }, Place::Fly { fly, step: usize::MAX });
         let sum = |all: &std::collections::BTreeMap<Place, u64>| all.range(first..=last).fold(0u64, |sum, (_, ms)| sum.saturating_add(*ms));
         let mut ms = sum(&self.state.spent).saturating_sub(sum(&self.state.idle));
-        for press in self.state.presses.iter().filter(|press| press.tray.as_ref().is_some_and(|covered| covered.len() > 1)) {
+        // Only by stages does a press cover several flies.
+        let shared = if self.begun.tray.is_some() { self.state.presses.as_slice() } else { &[] };
+        for press in shared.iter().filter(|press| press.tray.as_ref().is_some_and(|covered| covered.len() > 1)) {
             let (all, flies) = (self.press_ms(press), press.tray.as_ref().map_or(1, |covered| covered.len()) as u64);
             // The flies of a tray have numbers that follow one another, but for those taken off it.
             let covers = (press.fly..press.fly.saturating_add(u32::try_from(flies).unwrap_or(u32::MAX))).contains(&fly);

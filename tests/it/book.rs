@@ -24,7 +24,7 @@ impl Book {
 
     /// 2026-01-01 12:00 UTC, and what has passed since.
     pub(crate) fn now(&self) -> Now {
-        Now { utc_ms: 1_767_268_800_000 + self.steady_ms as i64, steady_ms: self.steady_ms }
+        Now { utc_ms: 1_767_268_800_000 + self.steady_ms as i64, steady_ms: self.steady_ms, ..Now::default() }
     }
 
     /// Lets the program take what happened, and answers what it asks for; true when it leaves.
@@ -59,7 +59,7 @@ impl Book {
             return Some(Happened::Failed { what: what.to_owned(), stale: false });
         }
         Some(match command {
-            Command::Leave | Command::LetGo => return None,
+            Command::Leave | Command::LetGo | Command::Ring | Command::Reread => return None,
             Command::Runs => {
                 let open = (0..self.runs.len()).filter(|nth| !self.state(*nth).run_done());
                 Happened::Runs(open.map(|nth| Waiting { row: self.row(nth), state: Ok(self.state(nth)) }).collect(), None)
@@ -67,9 +67,14 @@ impl Book {
             Command::Begin(run) => {
                 self.runs.push((*run, Vec::new()));
                 let nth = self.runs.len() - 1;
-                Happened::TakenUp(Box::new(self.row(nth)), Box::new(self.state(nth)))
+                Happened::TakenUp(Box::new(self.row(nth)), Box::new(self.state(nth)), self.runs[nth].0.card.clone())
             }
-            Command::TakeUp(RunId(nth)) => Happened::TakenUp(Box::new(self.row(nth as usize)), Box::new(self.state(nth as usize))),
+            Command::TakeUp(RunId(nth)) => {
+                let nth = nth as usize;
+                Happened::TakenUp(Box::new(self.row(nth)), Box::new(self.state(nth)), self.runs[nth].0.card.clone())
+            }
+            // The dressing's file is not written here; that is tested with the real bench.
+            Command::Agree(agree) => return self.answer(Command::Book(agree.run.id, agree.event)),
             Command::Book(RunId(nth), event) => {
                 self.state(nth as usize).take(event.clone()).unwrap();
                 self.runs[nth as usize].1.push(event.clone());

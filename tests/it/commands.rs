@@ -191,3 +191,29 @@ fn two_materials_may_stand_in_for_each_other() {
     assert!(rows.iter().any(|row| row.starts_with("blue dun cock") && row.contains("mg")), "the body is dubbed with the other: {rows:?}");
     assert!(rows.iter().any(|row| row.starts_with("olive dubbing") && row.contains("feathers")), "and the hackle is of the other: {rows:?}");
 }
+
+#[test]
+fn a_bench_that_wants_inches_and_its_own_marks_sees_them_and_json_does_not() {
+    let home = tempfile::tempdir().unwrap();
+    let bench = tempfile::tempdir().unwrap();
+    lay(&demo(), bench.path());
+    let terms = bench.path().join("bench.yaml");
+    let text = std::fs::read_to_string(&terms).unwrap();
+    let card = |arguments: &[&str]| out(&herl(home.path(), bench.path(), &[&["card", "Kiln Row Nymph", "--size", "14"], arguments].concat()));
+    let (mm, json) = (card(&[]), card(&["--json"]));
+    // The shank of the chart's 14 is 8.6 mm; an inch is 25.4 mm.
+    assert!(mm.contains("shank 8.60") && mm.contains("from mm"), "{mm}");
+    let figures = |page: &str| page.get(page.find("\"figures\"").unwrap()..).unwrap().to_owned();
+    let (places, marks) = (text.find("units: mm").unwrap(), text.find("numbers: 1,234.56").unwrap());
+    assert!(places < marks);
+    std::fs::write(&terms, text.replace("units: mm ", "units: in ").replace("numbers: 1,234.56", "numbers: 1.234,56")).unwrap();
+    let inches = card(&[]);
+    assert!(inches.contains("shank 0.339") && inches.contains("from in") && inches.contains("length in"), "{inches}");
+    assert!(inches.contains("Tie in the rib, 0.307 in behind the eye.") && !inches.contains(" mm "), "{inches}");
+    assert!(inches.contains("0,032 m ") && inches.contains("about 6,94 mg"), "amounts take the comma: {inches}");
+    assert_eq!(figures(&card(&["--json"])), figures(&json), "JSON stays in mm");
+    let plan = out(&herl(home.path(), bench.path(), &["plan", "orders/penny-ferry-big-flies.yaml"]));
+    assert!(plan.contains("1.802 fibres") && plan.contains("62,40") && plan.contains("at 5,60, Pump Street Hooks"), "{plan}");
+    std::fs::write(&terms, text.replace("units: mm ", "units: mm and in ")).unwrap();
+    assert!(card(&[]).contains("Tie in the rib, 7.8 mm (0.307 in) behind the eye."), "{}", card(&[]));
+}

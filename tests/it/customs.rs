@@ -36,7 +36,7 @@ const HOOKS: &str = "charts:
       14: {gap: 4.2 mm, shank: 8.4 mm, hook-wire: 0.40 mm}
 ";
 
-fn lay(dressing: &str) -> tempfile::TempDir {
+pub(crate) fn lay(dressing: &str) -> tempfile::TempDir {
     let dir = tempfile::tempdir().unwrap();
     fs::create_dir(dir.path().join("dressings")).unwrap();
     for (name, text) in [("bench.yaml", "bench: Test\ncurrency: GBP\n"), ("materials.yaml", MATERIALS), ("hooks.yaml", HOOKS)] {
@@ -51,7 +51,7 @@ fn book(kind: &str, parts: &[(&str, &str)]) -> String {
     format!("dressing: Book Fly\nkind: {kind}\nhook: plain\nsizes: 12, 14\nsilk: silk, fine\nparts:\n{parts}")
 }
 
-fn load(dir: &Path) -> bench::Bench {
+pub(crate) fn load(dir: &Path) -> bench::Bench {
     let loaded = bench::load(dir);
     assert!(loaded.findings.iter().all(|fault| !fault.is_error()), "{:#?}", loaded.findings);
     loaded.bench
@@ -67,7 +67,7 @@ fn cards(bench: &bench::Bench) -> Vec<Card> {
         .collect()
 }
 
-fn value(card: &Card, key: &str) -> f64 {
+pub(crate) fn value(card: &Card, key: &str) -> f64 {
     card.sheet.value(card.sheet.find(key).unwrap_or_else(|| panic!("no {key}")))
 }
 
@@ -91,6 +91,40 @@ fn a_dressing_as_a_book_prints_it_works_at_once() {
 }
 
 #[test]
+fn usual_steps_tell_the_figures_of_the_card_and_leave_out_what_is_open() {
+    let dir = lay(&book("upwinged dry", DUN).replace("hackle\n    of: dun cock", "hackle\n    of: dun cock\n    turns: 4 behind, 3 before the wing"));
+    let cards = cards(&load(dir.path()));
+    let told = |card: &Card, lead: &str| card.steps.iter().find(|step| step.text.starts_with(lead)).map(|step| step.text.clone()).unwrap_or_default();
+    // The custom of the kind, on hooks of 10 and 8.4 mm with their barbs at 9 and 7.56 mm (a fifth of the gap before the
+    // shank's end).
+    assert_eq!(told(&cards[0], "Tie in the tail"), "Tie in the tail, 8 fibres, 10.0 mm long, 9.0 mm behind the eye.");
+    assert_eq!(told(&cards[1], "Tie in the tail"), "Tie in the tail, 8 fibres, 8.4 mm long, 7.6 mm behind the eye.");
+    assert_eq!(told(&cards[0], "Wind the hackle"), "Wind the hackle, 4 turns behind and 3 before the wing.");
+    assert!(told(&cards[0], "Silk in touching turns").contains("start of body (9.0 mm)"), "{:?}", cards[0].steps);
+    assert!(told(&cards[0], "Dub the body").contains("9.0 mm to 3.3 mm behind the eye, "), "{:?}", cards[0].steps);
+    assert!(!cards[0].steps.iter().any(|step| step.text.contains("Tie in the body")), "dubbing has no end to tie in");
+    assert_eq!(told(&cards[0], "5 turns"), "5 turns, whip off.");
+    // Where nobody says them, the words do without.
+    let open = cards_of("moth of my own").remove(0);
+    assert_eq!(told(&open, "Tie in the tail"), "Tie in the tail.");
+    assert!(open.steps.iter().all(|step| !step.text.contains("open)") && !step.text.contains('{')), "{:?}", open.steps);
+}
+
+#[test]
+fn a_pair_by_custom_is_one_pair_of_two_feathers() {
+    for kind in ["winged wet", "upwinged dry"] {
+        let dir = lay(&book(kind, &[("wing", "dun cock")]).replace("of: dun cock", "of: dun cock\n    as: pair"));
+        let card = cards(&load(dir.path())).remove(0);
+        assert_eq!((value(&card, "wing.count"), value(&card, "wing.amount")), (1.0, 2.0), "{kind}");
+        assert!(card.steps.iter().any(|step| step.text.starts_with("Tie in the wing, ") && step.text.contains(" long")), "{:?}", card.steps);
+    }
+}
+
+fn cards_of(kind: &str) -> Vec<Card> {
+    cards(&load(lay(&book(kind, DUN)).path()))
+}
+
+#[test]
 fn what_the_custom_says_is_marked_so_and_tells_its_source() {
     let dir = lay(&book("upwinged dry", DUN).replace("    of: dun cock\n  - part: rib", "    of: dun cock\n    count: 5\n  - part: rib"));
     let card = cards(&load(dir.path())).remove(0);
@@ -107,9 +141,9 @@ fn what_the_custom_says_is_marked_so_and_tells_its_source() {
     let time = card.steps[0].time.unwrap().0;
     assert_eq!(card.sheet.at(time).standing, Standing::Usual);
     let wing = card.parts.iter().find(|part| part.name == "wing").unwrap();
-    assert!(wing.by_custom.contains(&"as") && wing.by_custom.contains(&"length") && wing.shape.divided);
+    assert!(wing.by_custom.iter().any(|key| key == "as") && wing.by_custom.iter().any(|key| key == "length") && wing.shape.divided);
     let tail = card.parts.iter().find(|part| part.name == "tail").unwrap();
-    assert!(!tail.by_custom.contains(&"count"));
+    assert!(!tail.by_custom.iter().any(|key| key == "count"));
 }
 
 #[test]
@@ -164,7 +198,8 @@ fn what_lies_behind_the_bead_and_over_other_parts_is_placed_by_them() {
     let case = card.parts.iter().find(|part| part.name == "wing case").unwrap();
     let way = value(&card, "thorax.from") - value(&card, "thorax.to");
     assert!(case.span.is_some() && (value(&card, "wing case.length") - way).abs() < 1e-12, "a case is as long as the way it is brought over");
-    assert!(card.steps.iter().any(|step| step.text == "Bring the wing case over and tie down."));
+    let over = format!("Bring the wing case over to {:.1} mm behind the eye and tie down.", value(&card, "wing case.to"));
+    assert!(card.steps.iter().any(|step| step.text == over), "{:?}", card.steps);
     // Without one, it ends one eye behind the eye.
     let dir = lay(&book("nymph", &parts[2..]));
     let card = cards(&load(dir.path())).remove(0);
@@ -228,13 +263,16 @@ fn filling_in_keeps_comments_quotes_line_ends_and_a_byte_order_mark() {
     let done = edit::fill(&bench, &bench.dressings["book fly"]).unwrap();
     let after = fs::read_to_string(dir.path().join("dressings/book.yaml")).unwrap();
     assert!(after.starts_with(text.split("    # left").next().unwrap()), "{after}");
-    assert!(after.contains("of: \"dun cock\"  # or badger\r\n    as: bunch\r\n"), "{after}");
-    assert!(after.contains("\r\n      of: grey fur\r\n      as: dubbed\r\n"), "{after}");
+    // What is written reads as the dresser's own word from now on; the remark keeps whose rule it was.
+    assert!(after.contains("of: \"dun cock\"  # or badger\r\n    as: bunch  # custom of any fly (common practice, no source)\r\n"), "{after}");
+    assert!(after.contains("    time: 25 s  # usual time, from memory\r\n") && after.contains("steps:  # usual order, no source\r\n"), "{after}");
+    assert!(done.lines.iter().all(|line| !line.text.contains(" # ")), "the remark is told beside the line");
+    assert!(after.contains("\r\n      of: grey fur\r\n      as: dubbed  # "), "{after}");
     assert!(!after.replace("\r\n", "").contains(['\r', '\n']), "every line ends as the file's lines do");
     assert!(!after.ends_with('\n'), "no line end is put where there was none");
     let lines: Vec<&str> = after.lines().collect();
     for line in &done.lines {
-        assert_eq!(lines[line.line - 1].trim_start(), line.text, "the numbers told are those of the file");
+        assert_eq!(lines[line.line - 1].trim_start().split("  # ").next(), Some(line.text.as_str()), "the numbers told are those of the file");
     }
     assert_eq!(lines.len(), text.lines().count() + done.lines.len());
     assert!(still_stand(text, &after));
@@ -349,7 +387,7 @@ proptest! {
     }
 }
 
-fn herl(dir: &Path, arguments: &[&str]) -> (Option<i32>, String, String) {
+pub(crate) fn herl(dir: &Path, arguments: &[&str]) -> (Option<i32>, String, String) {
     let done = std::process::Command::new(env!("CARGO_BIN_EXE_herl")).arg("--bench").arg(dir).args(arguments).output().unwrap();
     (done.status.code(), String::from_utf8(done.stdout).unwrap(), String::from_utf8(done.stderr).unwrap())
 }

@@ -45,7 +45,7 @@ pub(crate) fn works_again<V: Copy + PartialEq + std::fmt::Debug>(sheet: &Sheet<V
     for (fig, key, row) in sheet.rows() {
         if let Origin::Worked { formula, inputs } = &row.origin {
             assert_eq!(sheet.again(fig), Some(row.value), "{key} worked again from its inputs");
-            assert!(sheet.units_fit(formula, inputs), "{key}: the units of its inputs are those of \"{}\"", formula.text);
+            assert!(sheet.units_fit(formula, inputs), "{key}: the units of its inputs are those of \"{}\"", formula.text());
             assert_eq!(inputs.iter().map(|input| sheet.at(*input).standing).max(), Some(row.standing), "{key} is as weak as its weakest input");
             worked += 1;
         }

@@ -40,7 +40,8 @@ const AT_HOME: &[(&str, &[&str])] = &[
 ];
 
 /// Within the terminal's floor, the places that touch the world outside the state: the ledger and the clocks.
-const IMPURE: &[(&str, &str)] = &[("Ledger::open", "tui/fulfil.rs"), ("std::time", "tui/run.rs"), ("SystemTime", "tui/run.rs"), ("Instant", "tui/run.rs")];
+const IMPURE: &[(&str, &str)] =
+    &[("Ledger::open", "tui/fulfil.rs"), ("std::time", "tui/run.rs"), ("SystemTime", "tui/run.rs"), ("Instant", "tui/run.rs"), ("TimeZone", "tui/run.rs")];
 
 fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
     for entry in std::fs::read_dir(folder).unwrap() {

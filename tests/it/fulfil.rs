@@ -8,7 +8,7 @@ use herl::tui::app::App;
 use herl::tui::fulfil::Fulfil;
 use herl::tui::keys::Key;
 use herl::tui::queue::{Command, Happened, Now};
-use herl::vice::{Depth, Did};
+use herl::vice::{Depth, Did, Part};
 use std::path::Path;
 
 /// A program over a bench's folder, as the loop runs it.
@@ -27,7 +27,7 @@ impl Program {
     fn press(&mut self, keys: &str) -> bool {
         keys.split_whitespace().any(|name| {
             self.ms += 1000;
-            let now = Now { utc_ms: 1_767_268_800_000 + self.ms as i64, steady_ms: self.ms };
+            let now = Now { utc_ms: 1_767_268_800_000 + self.ms as i64, steady_ms: self.ms, ..Now::default() };
             let mut commands = self.app.update(Happened::Pressed(Key::read(name).unwrap()), now);
             while !commands.is_empty() {
                 match commands.remove(0) {
@@ -54,6 +54,8 @@ fn dids(bench: &Path, run: i64) -> Vec<Did> {
 }
 
 const OPENED: Did = Did::Opened { depth: None };
+/// The laying out passed over.
+const LAID_OUT: Did = Did::Turned { to: Part::Tying };
 
 #[test]
 fn each_press_is_on_the_disk_before_the_next() {
@@ -63,9 +65,10 @@ fn each_press_is_on_the_disk_before_the_next() {
     assert!(std::fs::read_dir(bench.path()).unwrap().next().is_none(), "looking makes no file");
     program.press("3 Enter");
     assert_eq!(dids(bench.path(), 1), [OPENED]);
+    program.press("n");
     program.press("Space Tab Space");
     let stage = Did::Depth { to: Depth::Stage };
-    assert_eq!(dids(bench.path(), 1), [OPENED, Did::On, stage, Did::On]);
+    assert_eq!(dids(bench.path(), 1), [OPENED, LAID_OUT, Did::On, stage, Did::On]);
     assert!(program.press("q"));
     assert_eq!(dids(bench.path(), 1).last(), Some(&Did::Closed));
 }
@@ -74,7 +77,7 @@ fn each_press_is_on_the_disk_before_the_next() {
 fn the_next_program_goes_on_at_the_same_place() {
     let bench = tempfile::tempdir().unwrap();
     let mut program = Program::on(bench.path());
-    program.press("t 3 Enter Space Space Tab");
+    program.press("t 3 Enter n Space Space Tab");
     let before = program.screen();
     // No leaving: the power is cut.
     drop(program);
@@ -92,7 +95,7 @@ fn the_next_program_goes_on_at_the_same_place() {
 fn a_second_program_is_told_and_may_look() {
     let bench = tempfile::tempdir().unwrap();
     let mut first = Program::on(bench.path());
-    first.press("t Enter Space");
+    first.press("t Enter n Space");
     let mut second = Program::on(bench.path());
     second.press("r");
     assert!(second.screen().contains("fly 1 of 12, step 2 of"), "{}", second.screen());
@@ -102,9 +105,9 @@ fn a_second_program_is_told_and_may_look() {
     assert!(second.screen().contains("in use by another herl"));
     first.press("e");
     second.press("Enter");
-    assert!(second.screen().contains("step 1 of"), "once the first has ended its sitting, the second may tie\n{}", second.screen());
+    assert!(second.screen().contains("laying out"), "once the first has ended its sitting, the second may tie\n{}", second.screen());
     first.press("Space");
-    assert_eq!(dids(bench.path(), 1), [OPENED, Did::On, Did::Closed]);
+    assert_eq!(dids(bench.path(), 1), [OPENED, LAID_OUT, Did::On, Did::Closed]);
     assert_eq!(dids(bench.path(), 2), [OPENED]);
 }
 

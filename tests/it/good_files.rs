@@ -3,7 +3,7 @@
 use crate::support::{good_bench, read};
 use herl::bench::{Loaded, Sort};
 use herl::dressing::{Act, Allowance, Cut, Gives, Profit, Size, Turns, Way};
-use herl::measure::{Fraction, Unit};
+use herl::measure::{Fraction, Lengths, Unit};
 use rust_decimal::Decimal;
 use std::fs;
 
@@ -151,7 +151,7 @@ fn terms_mean_what_they_say() {
     assert_eq!((terms.prices[0].price.value.flies, terms.prices[1].price.value.flies), (12, 1));
     assert_eq!(terms.piece.as_ref().unwrap().value, 304.8);
     assert!(terms.hackle_gauge.contains_key(&size("00")));
-    assert!(terms.left_handed && terms.inches && terms.cell == Some(0.5));
+    assert!(terms.left_handed && terms.shown.lengths == Lengths::Both && terms.cell == Some(0.5));
     let habits = &loaded.bench.habits;
     assert_eq!(habits.working.iter().map(|(_, spans)| spans.len()).collect::<Vec<_>>(), [1, 2]);
     assert_eq!(habits.away.len(), 2);

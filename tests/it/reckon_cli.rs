@@ -8,20 +8,20 @@ fn herl(arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_herl")).args(arguments).stdin(Stdio::null()).output().unwrap()
 }
 
-fn output(arguments: &[&str]) -> String {
+pub(crate) fn output(arguments: &[&str]) -> String {
     String::from_utf8(herl(arguments).stdout).unwrap()
 }
 
-fn trouble(arguments: &[&str]) -> String {
+pub(crate) fn trouble(arguments: &[&str]) -> String {
     String::from_utf8(herl(arguments).stderr).unwrap()
 }
 
-fn code(arguments: &[&str]) -> i32 {
+pub(crate) fn code(arguments: &[&str]) -> i32 {
     herl(arguments).status.code().unwrap_or_else(|| panic!("{arguments:?} was killed"))
 }
 
 /// The JSON answer of a call that must go well.
-fn answer(arguments: &[&str]) -> Value {
+pub(crate) fn answer(arguments: &[&str]) -> Value {
     let done = herl(&[arguments, &["--json"]].concat());
     assert_eq!(done.status.code(), Some(0), "{}", String::from_utf8_lossy(&done.stdout));
     assert!(done.stderr.is_empty());
@@ -29,7 +29,7 @@ fn answer(arguments: &[&str]) -> Value {
 }
 
 /// The `error` of a call that must be refused.
-fn refusal(arguments: &[&str]) -> String {
+pub(crate) fn refusal(arguments: &[&str]) -> String {
     let done = herl(&[arguments, &["--json"]].concat());
     assert_eq!(done.status.code(), Some(1), "{arguments:?}");
     assert!(done.stderr.is_empty(), "with --json the fault goes to standard output alone");
@@ -37,7 +37,7 @@ fn refusal(arguments: &[&str]) -> String {
     told["error"].as_str().unwrap().to_owned()
 }
 
-fn near(got: &Value, wanted: f64) {
+pub(crate) fn near(got: &Value, wanted: f64) {
     let got = got.as_f64().unwrap();
     assert!((got - wanted).abs() <= 1e-9 * wanted.abs(), "{got} is not {wanted}");
 }

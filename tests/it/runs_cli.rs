@@ -39,7 +39,7 @@ fn begun(kind: Kind, flies: u32) -> Begun {
     let steps = [(0, 0, "Tie in the tail."), (1, 0, "Wind the body."), (2, 1, "Wind the hackle.")].map(step).to_vec();
     Begun {
         kind,
-        layout: vec![Item { of: Of::Hooks, text: Words::new("Count out the hooks."), seconds: Some(60.0) }],
+        layout: vec![Item { of: Of::Hooks, text: Words::new("Count out the hooks."), seconds: Some(60.0), key: None }],
         finishing: vec![Finish { card: 3, text: Words::new("One coat."), seconds: Some(10.0), dries_ms: Some(3_600_000), what: Words::new("varnish") }],
         lengths: vec![Length { key: "tail.length".to_owned(), what: Words::new("tail"), mm: 8.9, within: (8.4, 9.4) }],
         materials: vec![Material { hook: true, comes_back: true, ..material("hook fine dry 14", "", "1") }, material("gold wire", "m", "0.05")],

@@ -77,7 +77,7 @@ pub(crate) fn text(buf: &Buffer) -> String {
 }
 
 /// The styles as a second picture, one letter a style, and what each letter stands for.
-fn styles(buf: &Buffer) -> String {
+pub(crate) fn styles(buf: &Buffer) -> String {
     let style = |cell: &Cell| format!("{:?} on {:?} {:?}", cell.fg, cell.bg, cell.modifier).replace("Modifier", "").replace("NONE", "");
     let mut known: Vec<String> = Vec::new();
     let mut picture = String::new();
@@ -101,6 +101,11 @@ fn styles(buf: &Buffer) -> String {
     picture
 }
 
+/// A screen as it is compared: its text, then its styles.
+pub(crate) fn picture(buf: &Buffer) -> String {
+    format!("{}\n\n{}", text(buf), styles(buf))
+}
+
 /// Compares a screen, text and styles, with its snapshot of this name.
 pub(crate) fn snapshot(name: &str, look: Look, size: [u16; 2], keys: &str) {
     let app = after(desk(), look, size, keys);
@@ -109,7 +114,7 @@ pub(crate) fn snapshot(name: &str, look: Look, size: [u16; 2], keys: &str) {
     settings.set_snapshot_path("../snapshots");
     settings.set_prepend_module_to_snapshot(false);
     settings.set_description(if keys.is_empty() { "as it opens".to_owned() } else { keys.to_owned() });
-    settings.bind(|| insta::assert_snapshot!(name, format!("{}\n\n{}", text(&buf), styles(&buf))));
+    settings.bind(|| insta::assert_snapshot!(name, picture(&buf)));
 }
 
 pub(crate) const SMALL: [u16; 2] = [80, 24];

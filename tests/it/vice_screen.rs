@@ -8,12 +8,12 @@ use herl::tui::app::App;
 use herl::tui::keys::Key;
 use herl::tui::queue::{Happened, Now};
 use herl::tui::{Desk, Look};
-use herl::vice::{Depth, Did};
+use herl::vice::{Depth, Did, Part};
 use proptest::prelude::*;
 use std::sync::LazyLock;
 
 /// The fly of the screens' bench, begun: its second dressing, three flies, the second step after 42 seconds.
-const TYING: &str = "Down t \"3\" Enter Space +42s";
+const TYING: &str = "Down t \"3\" Enter n Space +42s";
 
 #[test]
 fn the_question_before_a_run() {
@@ -25,6 +25,8 @@ fn a_step_with_its_figures_and_the_fly_as_far_as_that() {
     snapshot("vice_step_small", Look::default(), SMALL, TYING);
     snapshot("vice_step_large", Look::default(), LARGE, TYING);
     snapshot("vice_first_small", Look::default(), SMALL, "t Enter");
+    snapshot("vice_laid_out_small", Look::default(), SMALL, "t Enter Space Up Up Space");
+    snapshot("vice_laid_out_large", Look::default(), LARGE, "t Enter Space Up Up Space");
 }
 
 #[test]
@@ -35,19 +37,19 @@ fn a_stage() {
 
 #[test]
 fn a_whole_fly_in_figures() {
-    snapshot("vice_fly_small", Look::default(), SMALL, "Down Down t \"3\" Enter Tab Tab Space +80s");
-    snapshot("vice_fly_large", Look::default(), LARGE, "Down Down t \"3\" Enter Tab Tab Space +80s");
+    snapshot("vice_fly_small", Look::default(), SMALL, "Down Down t \"3\" Enter n Tab Tab Space +80s");
+    snapshot("vice_fly_large", Look::default(), LARGE, "Down Down t \"3\" Enter n Tab Tab Space +80s");
 }
 
 #[test]
 fn a_pause_and_the_end() {
     snapshot("vice_paused_small", Look::default(), SMALL, &format!("{TYING} p +600s"));
-    snapshot("vice_done_small", Look::default(), SMALL, "t \"1\" Enter Tab Tab +301s Space");
+    snapshot("vice_done_small", Look::default(), SMALL, "t \"1\" Enter n Tab Tab +301s Space n Space Space");
 }
 
 #[test]
 fn runs_to_go_on_with() {
-    let keys = "t Enter Tab Tab +330s Space +90s e d Down s t \"24\" Enter Space +7200s e";
+    let keys = "t Enter n Tab Tab +330s Space +90s e d Down s t \"24\" Enter n Space +7200s e";
     snapshot("vice_runs_small", Look::default(), SMALL, keys);
     snapshot("vice_runs_large", Look::default(), LARGE, keys);
     snapshot("vice_no_runs_small", Look::default(), SMALL, "r");
@@ -66,42 +68,44 @@ fn dids(book: &Book, run: usize) -> Vec<Did> {
 }
 
 const OPENED: Did = Did::Opened { depth: None };
+/// The laying out passed over.
+const LAID_OUT: Did = Did::Turned { to: Part::Tying };
 
 #[test]
 fn each_press_is_an_event_with_its_time() {
-    let (_, book) = played(desk(), Look::default(), SMALL, "t \"2\" Enter +5s Space +7s PageDown +1s Backspace +2s Tab p +600s Space +3s Enter e");
+    let (_, book) = played(desk(), Look::default(), SMALL, "t \"2\" Enter n +5s Space +7s PageDown +1s Backspace +2s Tab p +600s Space +3s Enter e");
     let run = &book.runs[0].0;
     assert_eq!((run.begun.flies, run.dressing.as_str(), run.size.as_str(), run.variant.is_none()), (2, "Culvert Nymph", "12", true));
     let stage = Did::Depth { to: Depth::Stage };
-    assert_eq!(dids(&book, 0), [OPENED, Did::On, Did::On, Did::Back, stage, Did::Paused, Did::WentOn, Did::On, Did::Closed]);
-    assert_eq!(book.runs[0].1.iter().map(|event| event.ran_ms / 1000).collect::<Vec<_>>(), [0, 5, 12, 13, 15, 15, 615, 618, 618]);
+    assert_eq!(dids(&book, 0), [OPENED, LAID_OUT, Did::On, Did::On, Did::Back, stage, Did::Paused, Did::WentOn, Did::On, Did::Closed]);
+    assert_eq!(book.runs[0].1.iter().map(|event| event.ran_ms / 1000).collect::<Vec<_>>(), [0, 0, 5, 12, 13, 15, 15, 615, 618, 618]);
     assert_eq!(book.state(0).run_ms(), 18_000, "a pause does not count");
 }
 
 #[test]
 fn the_other_screens_leave_the_fly_in_the_vice() {
-    let (app, book) = played(desk(), Look::default(), SMALL, "t Enter Space Esc Down s o Tab r Space");
-    assert_eq!(dids(&book, 0), [OPENED, Did::On, Did::On], "looking about books nothing");
+    let (app, book) = played(desk(), Look::default(), SMALL, "t Enter n Space Esc Down s o Tab r Space");
+    assert_eq!(dids(&book, 0), [OPENED, LAID_OUT, Did::On, Did::On], "looking about books nothing");
     assert!(text(&painted(&app, SMALL)).contains("step 3 of"), "and the place is the same");
-    let (app, _) = played(desk(), Look::default(), SMALL, "t Enter Space o");
+    let (app, _) = played(desk(), Look::default(), SMALL, "t Enter n Space o");
     let elsewhere = text(&painted(&app, SMALL));
     assert!(elsewhere.contains("vice: fly 1") && elsewhere.contains("‹orders›"), "{elsewhere}");
 }
 
 #[test]
 fn another_run_makes_room_of_the_one_in_the_vice() {
-    let (app, book) = played(desk(), Look::default(), SMALL, "t Enter Space d Down t \"5\" Enter");
-    assert_eq!(dids(&book, 0), [OPENED, Did::On, Did::Closed]);
-    assert_eq!((dids(&book, 1), book.runs[1].0.begun.flies), (vec![OPENED], 5));
+    let (app, book) = played(desk(), Look::default(), SMALL, "t Enter n Space d Down t \"5\" Enter n");
+    assert_eq!(dids(&book, 0), [OPENED, LAID_OUT, Did::On, Did::Closed]);
+    assert_eq!((dids(&book, 1), book.runs[1].0.begun.flies), (vec![OPENED, LAID_OUT], 5));
     assert!(text(&painted(&app, SMALL)).contains("fly 1 of 5"));
-    let (app, book) = played(desk(), Look::default(), SMALL, "t Enter Space Space d Down t \"5\" Enter e Enter");
+    let (app, book) = played(desk(), Look::default(), SMALL, "t Enter n Space Space d Down t \"5\" Enter n e Enter");
     assert_eq!(dids(&book, 0).last(), Some(&OPENED), "the first of the list is gone on with");
     assert!(text(&painted(&app, SMALL)).contains("step 3 of"), "where it was left");
 }
 
 #[test]
 fn leaving_closes_the_sitting_and_asks_nothing() {
-    for keys in ["t Enter", "t Enter Space p", "t Enter Tab d", "t Enter ?", "t Enter w", "t Enter d t"] {
+    for keys in ["t Enter n", "t Enter n Space p", "t Enter n Tab d", "t Enter n ?", "t Enter n w", "t Enter n d t"] {
         let (mut app, mut book) = played(desk(), Look::default(), SMALL, keys);
         assert!(book.take(&mut app, Happened::Pressed(Key::Char('q'))), "{keys}");
         assert_eq!(dids(&book, 0).last(), Some(&Did::Closed), "{keys}");
@@ -109,14 +113,14 @@ fn leaving_closes_the_sitting_and_asks_nothing() {
         assert!(book.take(&mut app, Happened::HungUp));
         assert_eq!(dids(&book, 0).last(), Some(&Did::Closed), "{keys}");
     }
-    let (mut app, mut book) = played(desk(), Look::default(), SMALL, "t Enter e");
+    let (mut app, mut book) = played(desk(), Look::default(), SMALL, "t Enter n e");
     assert!(book.take(&mut app, Happened::Pressed(Key::Char('q'))));
-    assert_eq!(dids(&book, 0), [OPENED, Did::Closed], "a sitting is closed once");
+    assert_eq!(dids(&book, 0), [OPENED, LAID_OUT, Did::Closed], "a sitting is closed once");
 }
 
 #[test]
 fn what_is_not_booked_is_not_shown_as_done() {
-    let (mut app, mut book) = played(desk(), Look::default(), SMALL, "t Enter Space +5s");
+    let (mut app, mut book) = played(desk(), Look::default(), SMALL, "t Enter n Space +5s");
     let before = text(&painted(&app, SMALL));
     book.full = Some("ledger.db: the disk is full, so nothing was booked");
     for key in [Key::Char(' '), Key::Backspace, Key::Tab, Key::Char('p')] {
@@ -125,12 +129,12 @@ fn what_is_not_booked_is_not_shown_as_done() {
         assert!(shown.contains("the disk is full"), "{key}: {shown}");
         assert!(shown.contains("step 2 of") && shown.contains("‹step›") && !shown.contains("PAUSED"), "{key} is not counted\n{shown}");
     }
-    assert_eq!(dids(&book, 0), [OPENED, Did::On]);
+    assert_eq!(dids(&book, 0), [OPENED, LAID_OUT, Did::On]);
     book.full = None;
     book.take(&mut app, Happened::Pressed(Key::Char('x')));
     assert_eq!(text(&painted(&app, SMALL)), before, "all is as it was before");
     book.take(&mut app, Happened::Pressed(Key::Char(' ')));
-    assert_eq!(dids(&book, 0), [OPENED, Did::On, Did::On]);
+    assert_eq!(dids(&book, 0), [OPENED, LAID_OUT, Did::On, Did::On]);
 }
 
 #[test]
@@ -157,7 +161,7 @@ fn a_run_that_could_not_be_begun_or_opened_can_be_tried_again() {
 
 #[test]
 fn a_sitting_that_was_cut_off_is_opened_anew_before_anything_else() {
-    for cut_off in ["t Enter Space +9s Space", "t Enter Space +9s Space p"] {
+    for cut_off in ["t Enter n Space +9s Space", "t Enter n Space +9s Space p"] {
         let (_, mut book) = played(desk(), Look::default(), SMALL, cut_off);
         let before = dids(&book, 0);
         let mut app = App::new(desk(), Look::default());
@@ -180,7 +184,7 @@ fn a_sitting_that_was_cut_off_is_opened_anew_before_anything_else() {
 
 #[test]
 fn a_run_the_ledger_knows_otherwise_is_put_down() {
-    let (mut app, mut book) = played(desk(), Look::default(), SMALL, "t Enter Space");
+    let (mut app, mut book) = played(desk(), Look::default(), SMALL, "t Enter n Space");
     book.take(&mut app, Happened::Failed { what: "event 3 was booked by another program".to_owned(), stale: true });
     let shown = text(&painted(&app, SMALL));
     assert!(shown.contains("Runs to go on with") && shown.contains("fly 1 of 12") && shown.contains("another program"), "{shown}");
@@ -189,11 +193,11 @@ fn a_run_the_ledger_knows_otherwise_is_put_down() {
 #[test]
 fn time_moves_on_only_while_it_is_seen_and_runs() {
     let due = |keys: &str| after(desk(), Look::default(), SMALL, keys).due();
-    assert_eq!(due("t Enter"), Some(1000));
-    for still in ["", "t", "t Enter p", "t Enter Esc", "t Enter o", "t Enter ?", "t Enter e", "r", "t \"1\" Enter Tab Tab Space"] {
+    assert_eq!(due("t Enter n"), Some(1000));
+    for still in ["", "t", "t Enter n p", "t Enter n Esc", "t Enter n o", "t Enter n ?", "t Enter n e", "r", "t \"1\" Enter n Tab Tab Space n Space Space"] {
         assert_eq!(due(still), None, "{still}");
     }
-    let (mut app, mut book) = played(desk(), Look::default(), SMALL, "t Enter");
+    let (mut app, mut book) = played(desk(), Look::default(), SMALL, "t Enter n");
     book.pass(2300);
     book.take(&mut app, Happened::Due);
     assert_eq!(app.due(), Some(700), "to the next whole second");
@@ -216,7 +220,7 @@ fn the_drawing_goes_with_the_steps_and_stands_still() {
     // The rule in mm beneath it says where it stands.
     let screens: Vec<String> = ["", " Space", " Space Space", " Space Space Space", " Space Space Space p", " Tab", " Tab Tab Tab"]
         .iter()
-        .map(|keys| text(&painted(&after(desk(), Look::default(), LARGE, &format!("t Enter{keys}")), LARGE)))
+        .map(|keys| text(&painted(&after(desk(), Look::default(), LARGE, &format!("t Enter n{keys}")), LARGE)))
         .collect();
     let rule = |screen: &String| screen.lines().find(|line| line.contains('┴')).and_then(|line| line.split('│').nth(1).map(str::to_owned)).unwrap();
     let fly = |screen: &String| screen.lines().filter_map(|line| line.split('│').nth(1)).collect::<String>();
@@ -237,13 +241,16 @@ fn a_dressing_that_was_changed_keeps_its_steps_and_is_not_drawn_wrong() {
         let loaded = bench::load(folder.path());
         Desk::of(loaded.bench, &loaded.findings, None)
     });
-    let (_, mut book) = played(desk(), Look::default(), SMALL, "Down t Enter Space e");
+    let (_, mut book) = played(desk(), Look::default(), SMALL, "Down t Enter n Space e");
     let mut app = App::new(OTHER.clone(), Look::default());
     for key in [Key::Char('r'), Key::Enter] {
         book.take(&mut app, Happened::Pressed(key));
     }
     let shown = text(&painted(&app, SMALL));
-    assert!(shown.contains("has been changed since") && shown.contains("step 2 of"), "{shown}");
+    assert!(shown.contains("moved on to revision 3") && shown.contains("step 2 of"), "{shown}");
+    book.take(&mut app, Happened::Pressed(Key::Char('i')));
+    assert!(text(&painted(&app, SMALL)).contains("revision: 2 -> 3"), "what differs is told");
+    book.take(&mut app, Happened::Pressed(Key::Escape));
     for key in [Key::Tab, Key::Tab, Key::Char('w'), Key::Char(' ')] {
         book.take(&mut app, Happened::Pressed(key));
         painted(&app, SMALL);
@@ -259,7 +266,7 @@ fn a_dressing_that_was_changed_keeps_its_steps_and_is_not_drawn_wrong() {
 
 #[test]
 fn why_at_the_vice_is_about_what_is_in_hand() {
-    let app = after(desk(), Look::default(), LARGE, "t Enter Space w");
+    let app = after(desk(), Look::default(), LARGE, "t Enter n Space w");
     let shown = text(&painted(&app, LARGE));
     assert!(shown.contains("Why") && shown.contains(".length"), "{shown}");
 }
@@ -269,7 +276,7 @@ fn what_is_sharp_or_has_vapours_is_told_once_at_the_start() {
     let caution = |keys: &str| text(&painted(&after(desk(), Look::default(), LARGE, keys), LARGE)).contains("Points are sharp");
     assert!(caution("t Enter"));
     assert!(!caution("t Enter Space"));
-    assert!(caution("t Enter Space e Enter"), "and again when the run is taken up");
+    assert!(!caution("t Enter n"));
 }
 
 proptest! {
@@ -307,7 +314,37 @@ proptest! {
 
 /// Keys of the vice oftener than all others.
 fn any_vice_key() -> impl Strategy<Value = Key> {
-    let own = ["Space", "Backspace", "Tab", "p", "e", "r", "Enter", "Esc", "t", "w", "?", "Down", "d"];
+    let own = [
+        "Space",
+        "Backspace",
+        "Tab",
+        "p",
+        "e",
+        "r",
+        "Enter",
+        "Esc",
+        "t",
+        "w",
+        "?",
+        "Down",
+        "Up",
+        "Left",
+        "Right",
+        "d",
+        "n",
+        "m",
+        "a",
+        "g",
+        "u",
+        "f",
+        "c",
+        "l",
+        "i",
+        "+",
+        "1",
+        "5",
+        ".",
+    ];
     prop_oneof![4 => proptest::sample::select(own.map(|name| Key::read(name).unwrap()).to_vec()), 1 => any_key()]
 }
 
@@ -318,8 +355,8 @@ fn a_clock_set_back_harms_nothing() {
     for key in [Key::Char('t'), Key::Enter] {
         book.take(&mut app, Happened::Pressed(key));
     }
-    app.update(Happened::Due, Now { utc_ms: i64::MIN, steady_ms: 0 });
+    app.update(Happened::Due, Now { utc_ms: i64::MIN, ..Now::default() });
     painted(&app, SMALL);
-    app.update(Happened::Due, Now { utc_ms: i64::MAX, steady_ms: u64::MAX });
+    app.update(Happened::Due, Now { utc_ms: i64::MAX, steady_ms: u64::MAX, ..Now::default() });
     painted(&app, SMALL);
 }

@@ -2,6 +2,7 @@
 #![cfg(unix)]
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
 
+mod killed;
 mod terminal;
 mod vice;
 
@@ -81,4 +82,26 @@ fn keys_are_raw_within_and_echoed_again_after() {
     assert_eq!(terminal.ended(), 0, "Ctrl-c leaves");
     assert_ne!(within, terminal.modes());
     terminal.assert_restored();
+}
+
+/// A folder for settings with this file of keys in it.
+fn settings(keys: &str) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::create_dir(folder.path().join("herl")).unwrap();
+    std::fs::write(folder.path().join("herl/keys.yaml"), keys).unwrap();
+    folder
+}
+
+#[test]
+fn a_bad_file_of_keys_is_told_and_the_own_keys_hold() {
+    let settings = settings("at the vice:\n  go on: F13\n  paus: F14\n");
+    let mut terminal = Terminal::open(80, 24, &[("XDG_CONFIG_HOME", settings.path().to_str().unwrap())]);
+    terminal.wait_for("what is wrong, in which line", |screen| {
+        let told = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+        told.contains("keys.yaml, line 3: \"paus\" is nothing that can be done at the vice") && told.contains("`herl keys` tells more")
+    });
+    terminal.press("?");
+    terminal.wait_for("the help", |screen| screen.contains("In the list of dressings"));
+    terminal.press("q");
+    assert_eq!(terminal.ended(), 0);
 }

@@ -5,7 +5,7 @@ use std::path::Path;
 use tempfile::TempDir;
 
 /// A copy of the demo bench to work on.
-fn bench() -> TempDir {
+pub(crate) fn bench() -> TempDir {
     fn lay(from: &Path, to: &Path) {
         std::fs::create_dir_all(to).unwrap();
         for entry in std::fs::read_dir(from).unwrap() {
@@ -24,13 +24,15 @@ fn bench() -> TempDir {
 }
 
 /// The demo bench with its first dressing begun, so many flies of it.
-fn tying(bench: &Path, flies: &str) -> Terminal {
+pub(crate) fn tying(bench: &Path, flies: &str) -> Terminal {
     let mut terminal = Terminal::on(bench, 80, 24, &[]);
     terminal.wait_for("the first screen", |screen| screen.contains("Ashgarth Dun, revision"));
     terminal.press("t");
     terminal.wait_for("the question", |screen| screen.contains("How many flies?"));
     terminal.press(flies);
     terminal.press("\r");
+    terminal.wait_for("the laying out", |screen| screen.contains("laying out"));
+    terminal.press("n");
     terminal.wait_for("the first step", |screen| screen.contains(&format!("fly 1 of {flies}")) && screen.contains("step 1 of 10"));
     terminal
 }
@@ -95,12 +97,40 @@ fn a_fly_at_each_depth_with_leaving_and_coming_back() {
     let mut terminal = come_back(bench.path());
     terminal.wait_for("the same fly", |screen| screen.contains("‹fly›") && screen.contains("fly 3 of 3"));
     terminal.press(" ");
-    terminal.wait_for("the end of the run", |screen| screen.contains("Backspace takes the last press back"));
+    terminal.wait_for("the finishing", |screen| screen.contains("finishing") && screen.contains("3 flies"));
     terminal.press("e");
-    terminal.wait_for("no run left", |screen| screen.contains("No run is open"));
+    terminal.wait_for("the run waits", |screen| screen.contains("finishing, 3 tied"));
     terminal.press("q");
     assert_eq!(terminal.ended(), 0);
     terminal.assert_restored();
+}
+
+/// F13 and F14 as terminals send them: the VT220's CSI 25 ~ and 26 ~, what xterm sends for the same (F1 and F2 with
+/// Shift), and the keyboard protocol of CSI u.
+#[test]
+fn a_pedal_has_the_keys_that_the_file_gives_it() {
+    let bench = bench();
+    let settings = tempfile::tempdir().unwrap();
+    std::fs::create_dir(settings.path().join("herl")).unwrap();
+    std::fs::write(settings.path().join("herl/keys.yaml"), "at the vice:\n  go on: [F13, Space]\n  go back: [f14, page-up]\n").unwrap();
+    let mut terminal = Terminal::on(bench.path(), 80, 24, &[("XDG_CONFIG_HOME", settings.path().to_str().unwrap())]);
+    terminal.wait_for("the first screen", |screen| screen.contains("Ashgarth Dun, revision"));
+    terminal.press("t");
+    terminal.wait_for("the question", |screen| screen.contains("How many flies?"));
+    terminal.press("\r");
+    terminal.wait_for("the laying out", |screen| screen.contains("laying out"));
+    terminal.press("n");
+    terminal.wait_for("the first step, with the key at the foot", |screen| screen.contains("step 1 of 10") && screen.contains("F13 on"));
+    let keys = [("\u{1b}[25~", 2), ("\u{1b}[1;2P", 3), ("\u{1b}[57376u", 4), ("\u{1b}[26~", 3), ("\u{1b}[1;2Q", 2), (" ", 3), (PAGE_UP, 2)];
+    for (key, step) in keys {
+        terminal.press(key);
+        terminal.wait_for("the step", |screen| screen.contains(&format!("step {step} of 10")));
+    }
+    terminal.press(PAGE_DOWN);
+    terminal.press(" ");
+    terminal.wait_for("one step, not two", |screen| screen.contains("step 3 of 10"));
+    terminal.press("q");
+    assert_eq!(terminal.ended(), 0);
 }
 
 #[test]

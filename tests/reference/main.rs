@@ -2,7 +2,10 @@
 //! with their sources at their heads, or beside the check where it is a single published example.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
+mod allowance;
 mod gauge;
+mod inventory;
+mod learning;
 mod proportion;
 mod published;
 mod rows;

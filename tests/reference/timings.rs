@@ -22,8 +22,8 @@ fn five_timings_are_too_few() {
     assert_eq!(so_many(&timings, 0.05, two_sided(0.95).unwrap()).1, 15.0);
 }
 
-/// Another printed exercise: 5.2, 5.5, 5.8, 5.3, 5.5, 5.1 min to 1 % with 94 % (z 1.88): 77.6, so 78; and one whose
-/// answer page is wrong: 5.2, 5.5, 6.6, 5.3, 5.5, 5.1 min to 2 % with 99 % takes 161.8, so 162.
+/// "How many work cycles should be timed", homework.zookal.com (inputs): 5.2, 5.5, 5.8, 5.3, 5.5, 5.1 min to 1 % with 94 % (z 1.88): 77.6, so 78; and one whose
+/// answer page (jiskha.com 1910111) is wrong: 5.2, 5.5, 6.6, 5.3, 5.5, 5.1 min to 2 % with 99 % takes 161.8, so 162.
 #[test]
 fn finer_timings_need_more() {
     assert_eq!(so_many(&[5.2, 5.5, 5.8, 5.3, 5.5, 5.1], 0.01, 1.88), ("77.6".to_owned(), 78.0));

@@ -233,8 +233,10 @@ pub(super) fn helix(w: &mut Worker<'_>, stem: &str, turns: Fig, thick: Fig, bene
 /// How many turns: told, or touching over what lies beneath.
 pub(super) fn turns(w: &mut Worker<'_>, part: &Part, width: Fig, beneath: &[Stretch], making: &mut Making) -> Option<Fig> {
     let key = format!("{}.turns", part.name.value);
-    if let Some(Told { value: Turns::Split { behind, before, .. }, .. }) = &part.fields.turns {
+    if let Some(Told { value: Turns::Split { behind, before, .. }, at }) = &part.fields.turns {
         making.part.turns_split = Some((behind.to_f64(), before.to_f64()));
+        w.common(&format!("{key}-behind"), behind.to_f64(), Unit::One, standing(at), from(at));
+        w.common(&format!("{key}-before"), before.to_f64(), Unit::One, standing(at), from(at));
     }
     let count = part.fields.turns.as_ref().and_then(|turns| counted(&turns.value).map(|count| (count, turns.at.clone())));
     if let Some((count, at)) = count {

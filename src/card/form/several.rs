@@ -73,7 +73,8 @@ fn in_turn(works: &Works<'_>, part: &WorkedPart, form: &Form) -> Vec<(usize, For
             ends.map(|(nth, [a, b])| (nth, Form::Round { profile: between(profile, a.min(b), a.max(b)), furred: *furred, floor: *floor })).collect()
         }
         Form::Coil { span, turns, across, over, other_way, touching } if (to - from).abs() > 1e-9 => {
-            let part_of = |[a, b]: [f64; 2]| turns * ((b - a) / (to - from)).abs();
+            // One of several never has more turns than all of them, whatever its ends say.
+            let part_of = |[a, b]: [f64; 2]| turns * ((b - a) / (to - from)).abs().min(1.0);
             ends.filter(|(_, [a, b])| (a - b).abs() > 1e-9)
                 .map(|(nth, [a, b])| {
                     let span = if span[0] == from && span[1] == to { [a, b] } else { *span };

@@ -13,6 +13,31 @@ struct Cell {
     lit: bool,
 }
 
+/// How many dots of an area are lit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Fill {
+    /// All.
+    All,
+    /// Three of four.
+    Most,
+    /// Every other.
+    Half,
+    /// One of four.
+    Few,
+}
+
+impl Fill {
+    fn lights(self, x: i64, y: i64) -> bool {
+        match self {
+            Fill::All => true,
+            // Staggered, so that neither rows nor columns are seen.
+            Fill::Most => !Fill::Few.lights(x, y),
+            Fill::Half => (x + y) % 2 == 0,
+            Fill::Few => y % 2 == 0 && (x + y / 2 * 2 % 4 / 2) % 2 == 0,
+        }
+    }
+}
+
 /// The grid.
 pub(super) struct Raster {
     width: usize,
@@ -54,9 +79,9 @@ impl Raster {
         self.index(x, y).and_then(|at| self.dots.get(at)).map_or(0, |dot| dot.owner)
     }
 
-    /// Fills an area by scanlines (even-odd) and draws its edge, so that nothing is too thin to be seen. A soft area is
-    /// filled with every other dot. What lies beneath is covered.
-    pub(super) fn area(&mut self, points: &[Dot], mark: usize, soft: bool) {
+    /// Fills an area by scanlines (even-odd) and draws its edge, so that nothing is too thin to be seen. What lies
+    /// beneath is covered.
+    pub(super) fn area(&mut self, points: &[Dot], mark: usize, fill: Fill) {
         let owner = mark as u32 + 1;
         let low = points.iter().map(|p| p[1]).fold(f64::MAX, f64::min).max(0.0) as usize;
         let high = points.iter().map(|p| p[1]).fold(f64::MIN, f64::max).clamp(0.0, self.height as f64).ceil() as usize;
@@ -70,7 +95,7 @@ impl Raster {
                 let [from, to] = pair else { continue };
                 let (from, to) = ((from - 0.5).ceil().max(0.0) as i64, (to - 0.5).floor().min(self.width as f64) as i64);
                 for x in from..=to {
-                    self.set(x, y as i64, owner, !soft || (x + y as i64) % 2 == 0);
+                    self.set(x, y as i64, owner, fill.lights(x, y as i64));
                 }
             }
         }
@@ -121,6 +146,15 @@ impl Raster {
                 count += 1;
             });
         }
+    }
+
+    /// The same, kept clear of what lies to both sides of it: on a dark ground single dots, on an area a dark way with
+    /// dots in it.
+    pub(super) fn dotted_clear(&mut self, points: &[Dot], mark: usize) {
+        for (a, b) in points.iter().zip(points.iter().skip(1)) {
+            self.walk(*a, *b, |raster, x, y| (x - 1..=x + 1).for_each(|x| raster.darken(x, y)));
+        }
+        self.dotted(points, mark);
     }
 
     /// A seam: a dark line through what lies there.

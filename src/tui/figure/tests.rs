@@ -1,31 +1,43 @@
 use super::*;
 use crate::card::Card;
-use crate::card::figure::{View, figure};
+use crate::card::figure::{View, growing};
 use crate::card::form::DONE;
 use crate::card::sample;
 use proptest::prelude::*;
+use ratatui::style::Color;
 
 struct Look {
     width: u16,
     height: u16,
     ascii: bool,
     mirrored: bool,
-    highlight: Option<usize>,
+    /// The part in hand.
+    part: Option<usize>,
 }
 
 fn painted(card: &Card, view: View, done: usize, look: &Look) -> Buffer {
-    let marks = figure(card, view, done);
+    let chosen: Vec<usize> = look.part.into_iter().collect();
+    // What the steps after it have to do with.
+    let next: Vec<usize> = card.steps.get(done).map_or(Vec::new(), |step| step.ties.iter().chain(&step.winds).copied().collect());
+    let marks = growing(card, view, done, &next);
     let area = Rect::new(0, 0, look.width, look.height);
     let mut buf = Buffer::empty(area);
     let painting = Painting {
         marks: &marks,
         figures: &card.sheet,
-        colours: &|mark| mark.part.map_or(Color::Gray, |part| Color::Indexed(part as u8)),
+        styles: &|mark| Style::new().fg(mark.part.map_or(Color::Gray, |part| Color::Indexed(part as u8))),
+        stands: &|mark| match mark.part {
+            _ if chosen.is_empty() || mark.tone == Tone::Coming => Stand::Plain,
+            Some(part) if chosen.contains(&part) => Stand::Bright,
+            _ => Stand::Quiet,
+        },
         rule: Style::new(),
+        length: Style::new(),
         cell: 0.5,
         ascii: look.ascii,
         mirrored: look.mirrored,
-        highlight: look.highlight,
+        measured: &chosen,
+        lengths: Lengths::Mm,
         frame: None,
     };
     painting.render(area, &mut buf);
@@ -38,7 +50,7 @@ fn lines(buf: &Buffer) -> Vec<String> {
 }
 
 fn plain_look(width: u16, height: u16) -> Look {
-    Look { width, height, ascii: false, mirrored: false, highlight: None }
+    Look { width, height, ascii: false, mirrored: false, part: None }
 }
 
 /// Prints every sample for the eye: `cargo test --lib look_at -- --ignored --nocapture`.
@@ -56,7 +68,7 @@ fn look_at_the_samples() {
         println!("{}", lines(&painted(&card, View::Below, DONE, &plain_look(50, 14))).join("\n"));
         for part in 0..card.parts.len() {
             println!("{name} left-handed, {} measured", card.parts[part].name);
-            let look = Look { mirrored: true, highlight: Some(part), ..plain_look(60, 18) };
+            let look = Look { mirrored: true, part: Some(part), ..plain_look(60, 18) };
             println!("{}", lines(&painted(&card, View::Side, DONE, &look)).join("\n"));
         }
     }
@@ -75,7 +87,7 @@ proptest! {
         let all = sample::all();
         let (name, card) = &all[nth % all.len()];
         for view in [View::Side, View::Below] {
-            let look = Look { width, height, ascii, mirrored, highlight: Some(0) };
+            let look = Look { width, height, ascii, mirrored, part: Some(0) };
             let rows = lines(&painted(card, view, DONE, &look));
             prop_assert_eq!(rows.len(), usize::from(height), "{}", name);
             prop_assert!(!ascii || rows.iter().all(|row| row.is_ascii()), "{}: {:?}", name, rows);

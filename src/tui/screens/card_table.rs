@@ -2,7 +2,7 @@
 
 use crate::card::{Card, WorkedPart};
 use crate::dressing::{HookShape, Shelf, Way};
-use crate::measure::{Unit, Words};
+use crate::measure::{Lengths, Unit, Words};
 use crate::paper::card::materials_of;
 use crate::tui::ink::Glyphs;
 use crate::tui::widgets::figures::{Cell, Column, Line, Table};
@@ -31,7 +31,22 @@ pub fn table(card: &Card, shelf: &Shelf, glyphs: &Glyphs) -> Table {
         lines.push(Line { name: Words::new(&need.part), of: teller.material(&need.material), cells, part: None });
     }
     lines.push(teller.bare_hook());
-    Table { heads: ["part", "of"], columns: COLUMNS.to_vec(), name: 9, lines, totals: false }
+    Table { heads: ["part", "of"], columns: columns(card.shown.lengths), name: 9, lines, totals: false }
+}
+
+/// The columns, with the unit of lengths in their heads.
+fn columns(lengths: Lengths) -> Vec<Column> {
+    const IN_INCHES: &[(&str, &str)] = &[("length mm", "length in"), ("from mm", "from in"), ("to mm", "to in"), ("thick mm", "thick in")];
+    let mut columns = COLUMNS.to_vec();
+    if lengths == Lengths::Inches {
+        for column in &mut columns {
+            // Three decimals need more room than one.
+            if let Some((_, head)) = IN_INCHES.iter().find(|(mm, _)| *mm == column.head) {
+                (column.head, column.least) = (head, column.least + 2);
+            }
+        }
+    }
+    columns
 }
 
 struct Teller<'a> {
@@ -52,10 +67,11 @@ impl Teller<'_> {
     fn figure(&self, fig: Fig) -> String {
         let row = self.card.sheet.at(fig);
         match row.unit {
+            Unit::Mm if self.card.shown.lengths == Lengths::Inches => self.card.shown.lengths.plain(row.value, 3),
             Unit::Mm => mm(row.value),
             Unit::One => significant(row.value, 3),
-            Unit::Feather => format!("{} {}", significant(row.value, 2), Unit::Feather.name()),
-            unit => format!("{} {}", significant(row.value, 3), unit.name()),
+            Unit::Feather => format!("{} {}", self.card.shown.numbers.text(&significant(row.value, 2)), Unit::Feather.name()),
+            unit => format!("{} {}", self.card.shown.numbers.text(&significant(row.value, 3)), unit.name()),
         }
     }
 
@@ -64,7 +80,12 @@ impl Teller<'_> {
         let sheet = &self.card.sheet;
         let key = sheet.key(fig);
         match (sheet.find(&format!("{key}.low")), sheet.find(&format!("{key}.high"))) {
-            (Some(low), Some(high)) => format!("{text} {}{}", self.glyphs.within, tenths((sheet.value(high) - sheet.value(low)) / 2.0)),
+            (Some(low), Some(high)) => {
+                let within = (sheet.value(high) - sheet.value(low)) / 2.0;
+                let lengths = self.card.shown.lengths;
+                let within = if lengths == Lengths::Inches { lengths.plain(within, 3) } else { tenths(within) };
+                format!("{text} {}{within}", self.glyphs.within)
+            }
             _ => text,
         }
     }

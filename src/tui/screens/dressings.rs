@@ -11,23 +11,23 @@
 use super::card_table::table;
 use super::fly::Fly;
 use super::told;
+use super::vice::how_many::HowMany;
 use crate::card::figure::View;
 use crate::card::form::DONE;
 use crate::card::{self, Card};
 use crate::diagnostic::Diagnostic;
 use crate::dressing::Dressing;
-use crate::ledger::NewRun;
 use crate::measure::Words;
 use crate::tui::Desk;
 use crate::tui::ink::{fit, put, put_right, row, width};
-use crate::tui::keys::{Deed, Place};
+use crate::tui::keys::{Deed, Key, Place};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::figures::{Choice, Table};
 use crate::tui::widgets::list::{Entry, List};
 use crate::tui::widgets::page::{self, Scroll, Text};
 use crate::tui::widgets::reason::{card_figure, reason};
 use crate::tui::widgets::why::{Subject, Why};
-use crate::vice::{Begun, Outline, Unfit};
+use crate::vice::Unfit;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::collections::HashMap;
@@ -131,24 +131,13 @@ impl Dressings {
         }
     }
 
-    /// The run that tying what is shown would be, of no flies yet; `None` where no card is shown.
+    /// The question before a run of what is shown; `None` where no card is shown.
     ///
     /// # Errors
     /// The dressing has no step at the vice.
-    pub fn run(&self, desk: &Desk) -> Option<Result<NewRun, Unfit>> {
+    pub fn how_many(&self, desk: &Desk) -> Option<Result<HowMany, Unfit>> {
         let (_, dressing) = self.dressing(desk)?;
-        let card = self.card(desk)?;
-        let outline = Outline::of(card, dressing.time.as_ref().map(|time| time.value));
-        Some(outline.map(|outline| NewRun {
-            dressing: Words::new(&card.dressing),
-            revision: card.revision,
-            size: Words::new(card.size.text()),
-            variant: card.variant.as_deref().map(Words::new),
-            begun_at: 0,
-            begun: Begun::of_steps(outline, 1),
-            card: None,
-            sample: None,
-        }))
+        Some(HowMany::new(self.card(desk)?.clone(), dressing.time.as_ref().map(|time| time.value)))
     }
 
     /// The derivation of the chosen figure.
@@ -292,8 +281,10 @@ impl Dressings {
     /// The chosen figure in a line: its key, value, tolerance, standing, and how it came about.
     fn detail(&self, buf: &mut Buffer, area: Rect, card: &Card, table: &Table, paint: Paint<'_>) {
         let Some(fig) = table.at(self.choice).and_then(|(_, cell)| cell.fig).filter(|_| self.on_card) else {
-            let hint = "Enter goes on to the card's figures, t ties it";
-            put(buf, area, area.x, area.y, &fit(hint, usize::from(area.width), paint.glyphs.cut), paint.styles.quiet);
+            let key = |deed, wish, what: &str| paint.look.keys.key(deed, Place::Dressings, wish).map(|key| format!("{key} {what}"));
+            let hints = [key(Deed::Onward, Key::Enter, "goes on to the card's figures"), key(Deed::Tie, Key::Char('t'), "ties it")];
+            let hint = hints.into_iter().flatten().collect::<Vec<_>>().join(", ");
+            put(buf, area, area.x, area.y, &fit(&hint, usize::from(area.width), paint.glyphs.cut), paint.styles.quiet);
             return;
         };
         let told = reason(&card.sheet, fig, &card_figure);
@@ -309,7 +300,7 @@ impl Dressings {
     fn fly(&self, buf: &mut Buffer, area: Rect, card: &Card, table: &Table, desk: &Desk, paint: Paint<'_>) {
         let chosen: Vec<usize> = table.at(self.choice).and_then(|(line, _)| line.part).filter(|_| self.on_card).into_iter().collect();
         let view = if self.below { View::Below } else { View::Side };
-        Fly { card, view, done: DONE, chosen: &chosen, frame: None }.draw(buf, area, desk, paint);
+        Fly { card, view, done: DONE, chosen: &chosen, next: &[], frame: None }.draw(buf, area, desk, paint);
         let line = row(area, 0);
         if self.below {
             put_right(buf, line, line.right(), line.y, "from below", paint.styles.quiet);

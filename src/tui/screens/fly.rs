@@ -1,18 +1,18 @@
 //! The fly on its hook with some of its parts standing out, as more than one screen shows it.
 
 use crate::card::Card;
-use crate::card::figure::{Mark, Tone, View, extents, figure};
+use crate::card::figure::{Mark, Tone, View, extents, figure, growing};
 use crate::card::form::{DONE, Role};
 use crate::card::hook_line::P2;
 use crate::paper::colour;
 use crate::tui::Desk;
-use crate::tui::figure::Painting;
+use crate::tui::figure::{Painting, Stand};
 use crate::tui::ink::fill;
 use crate::tui::style::{CLEAR, SEEN, rgb, seen, toward};
 use crate::tui::widgets::Paint;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::{Color, Modifier};
+use ratatui::style::{Modifier, Style};
 
 /// A fly to be painted.
 pub struct Fly<'a> {
@@ -22,8 +22,10 @@ pub struct Fly<'a> {
     pub view: View,
     /// How many of the card's steps are done.
     pub done: usize,
-    /// Parts that stand out, by place in [`Card::parts`]; the first that has a length shows it.
+    /// Parts that stand out, by place in [`Card::parts`]; the first that has a length on the drawing is measured.
     pub chosen: &'a [usize],
+    /// Parts that one more step adds to, shown dotted as they are to be after it.
+    pub next: &'a [usize],
     /// The corners that are to fit, mm; those of what is drawn where `None`.
     pub frame: Option<(P2, P2)>,
 }
@@ -31,51 +33,53 @@ pub struct Fly<'a> {
 impl Fly<'_> {
     /// Paints it with its rule into `area`.
     pub fn draw(&self, buf: &mut Buffer, area: Rect, desk: &Desk, paint: Paint<'_>) {
-        // Without colours the chosen parts are told by a colour of their own that becomes bold.
-        const CHOSEN: Color = Color::Indexed(1);
         fill(buf, area, paint.styles.plain);
-        let card = self.card;
-        let colours = |mark: &Mark| {
-            let is_chosen = mark.part.is_some_and(|part| self.chosen.contains(&part));
-            let Some(theme) = paint.look.colours() else {
-                return if is_chosen { CHOSEN } else { Color::Reset };
-            };
-            let own = match mark.role {
-                Role::Hook => theme.steel,
-                _ => colour::of_piece(card, &desk.shelf, mark.role, mark.part, mark.piece),
-            };
-            let own = if mark.tone == Tone::Seam { toward(own, theme.ground, 0.4) } else { own };
-            // What is not chosen stands back a little.
-            let own = if !self.chosen.is_empty() && !is_chosen { toward(own, theme.ground, 0.35) } else { own };
-            rgb(seen(own, theme, if is_chosen { CLEAR } else { SEEN }))
-        };
-        let marks = figure(card, self.view, self.done);
+        let marks = growing(self.card, self.view, self.done, self.next);
         let painting = Painting {
             marks: &marks,
-            figures: &card.sheet,
-            colours: &colours,
+            figures: &self.card.sheet,
+            styles: &|mark| self.style(mark, desk, paint),
+            stands: &|mark| self.stand(mark),
             rule: paint.styles.quiet,
+            length: paint.styles.title,
             cell: paint.look.cell.unwrap_or(0.5),
             ascii: !paint.look.unicode,
             mirrored: paint.look.mirrored,
-            highlight: self.chosen.iter().copied().find(|part| card.parts.get(*part).is_some_and(|part| part.length.or(part.fibre).is_some())),
+            measured: self.chosen,
+            lengths: self.card.shown.lengths,
             frame: self.frame,
         };
         painting.render(area, buf);
-        let inner = area.intersection(buf.area);
-        let places = (inner.top()..inner.bottom()).flat_map(|y| (inner.left()..inner.right()).map(move |x| (x, y)));
-        for place in places {
-            let Some(cell) = buf.cell_mut(place) else { continue };
-            match paint.look.colours() {
-                None if cell.fg == CHOSEN => {
-                    cell.fg = Color::Reset;
-                    cell.modifier |= Modifier::BOLD;
-                }
-                // The length beside the chosen part is text, and must be read like text.
-                Some(theme) if cell.modifier.contains(Modifier::BOLD) => cell.fg = rgb(theme.bright),
-                _ => {}
-            }
+    }
+
+    /// The part in hand stands out, what was tied before it back; with none in hand all is as it is.
+    fn stand(&self, mark: &Mark) -> Stand {
+        match mark.part {
+            _ if self.chosen.is_empty() || mark.tone == Tone::Coming => Stand::Plain,
+            Some(part) if self.chosen.contains(&part) => Stand::Bright,
+            _ => Stand::Quiet,
         }
+    }
+
+    fn style(&self, mark: &Mark, desk: &Desk, paint: Paint<'_>) -> Style {
+        let stand = self.stand(mark);
+        let Some(theme) = paint.look.colours() else {
+            // Without colours bold and dim carry it.
+            let plain = paint.styles.plain;
+            return match stand {
+                Stand::Bright => plain.add_modifier(Modifier::BOLD),
+                Stand::Quiet if mark.role != Role::Hook => plain.add_modifier(Modifier::DIM),
+                _ => plain,
+            };
+        };
+        let own = match mark.role {
+            Role::Hook => theme.steel,
+            _ => colour::of_piece(self.card, &desk.shelf, mark.role, mark.part, mark.piece),
+        };
+        let own = if mark.tone == Tone::Seam { toward(own, theme.ground, 0.4) } else { own };
+        let own = if stand == Stand::Quiet { toward(own, theme.ground, 0.35) } else { own };
+        let clear = stand == Stand::Bright || mark.tone == Tone::Coming;
+        Style::new().fg(rgb(seen(own, theme, if clear { CLEAR } else { SEEN })))
     }
 }
 

@@ -9,7 +9,7 @@ use crate::measure::Words;
 use crate::plan::{self, Plan};
 use crate::tui::Desk;
 use crate::tui::ink::{fit, put, put_right, row, width};
-use crate::tui::keys::{Deed, Place};
+use crate::tui::keys::{Deed, Key, Place};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::figures::{Choice, Table};
 use crate::tui::widgets::list::{Entry, List};
@@ -283,7 +283,11 @@ fn detail(buf: &mut Buffer, area: Rect, plan: &Plan, table: &Table, choice: Choi
             let told = reason(&plan.figures, fig, &|row| plan_figure(row, &plan.currency));
             format!("{} {}, {}: {}", told.key, told.value, told.standing.name(), told.formula.unwrap_or(told.source))
         }
-        None => "Enter goes on to the runs, Tab to the materials".to_owned(),
+        None => {
+            let key = |place, wish, what: &str| paint.look.keys.key(Deed::Onward, place, wish).map(|key| format!("{key} {what}"));
+            let hints = [key(Place::Orders, Key::Enter, "goes on to the runs"), key(Place::Plan, Key::Tab, "to the materials")];
+            hints.into_iter().flatten().collect::<Vec<_>>().join(", ")
+        }
     };
     put(buf, area, area.x, area.y, &fit(&text, usize::from(area.width), paint.glyphs.cut), paint.styles.quiet);
 }

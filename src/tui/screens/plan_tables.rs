@@ -80,7 +80,11 @@ pub fn materials(plan: &Plan) -> Table {
                 "open".clone_into(&mut cell.text);
             }
             // The pack is told in words; asked why, it is the share of it that has a derivation.
-            cells.push(Cell { text: line.pack.as_deref().map_or_else(String::new, |pack| Words::new(pack).to_string()), fig: line.packs, standing: None });
+            cells.push(Cell {
+                text: line.pack.as_deref().map_or_else(String::new, |pack| Words::new(&plan.numbers.text(pack)).to_string()),
+                fig: line.packs,
+                standing: None,
+            });
             Line { name: Words::new(&line.name), of: Words::default(), cells, part: None }
         })
         .collect();
@@ -105,10 +109,11 @@ impl Teller<'_> {
 /// A figure of a plan for a table: money to its minor unit, hours to a hundredth, whole numbers whole.
 pub fn figure(plan: &Plan, fig: Fig) -> String {
     let row = plan.figures.at(fig);
-    match row.unit {
+    let text = match row.unit {
         Unit::Money | Unit::MoneyAnHour => plan.currency.text(row.value),
         Unit::Hour => format!("{:.2}", row.value),
         _ if row.value.fract().is_zero() => row.value.trunc().to_string(),
         _ => row.value.to_f64().map_or_else(|| row.value.to_string(), |value| significant(value, 3)),
-    }
+    };
+    plan.numbers.text(&text).into_owned()
 }

@@ -31,7 +31,7 @@ pub fn reason<V: Copy>(sheet: &Sheet<V>, fig: Fig, show: &dyn Fn(&Row<V>) -> Str
         Origin::Worked { formula, inputs } => {
             let mut seen = HashSet::new();
             let each = inputs.iter().copied().filter(|input| seen.insert(*input)).collect();
-            (Some(Words::new(formula.text)), Words::new(formula.source), each)
+            (Some(Words::new(formula.text())), Words::new(formula.source()), each)
         }
     };
     Reason { key: Words::new(sheet.key(fig)), value: Words::new(&show(row)), standing: row.standing, formula, source, inputs }

@@ -5,10 +5,11 @@ use super::Paint;
 use super::page::{Scroll, Text, Tone, frame, lay};
 use super::reason::{Reason, card_figure, plan_figure, reason};
 use crate::card::Card;
+use crate::measure::Currency;
 use crate::plan::Plan;
 use crate::tui::ink::{fill, first_shown, fit, put, row, width, wrap};
-use crate::tui::keys::Deed;
-use crate::why::Fig;
+use crate::tui::keys::{Deed, Key, Place};
+use crate::why::{Fig, Figures, Geometry};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::rc::Rc;
@@ -20,6 +21,10 @@ pub enum Subject {
     Card(Rc<Card>),
     /// A plan's.
     Plan(Rc<Plan>),
+    /// Those of a sheet by itself.
+    Sheet(Rc<Geometry>),
+    /// Those of a run that was reported on; no money among them.
+    Run(Rc<Figures>),
 }
 
 /// Which sheet a figure stands on.
@@ -63,6 +68,8 @@ impl Why {
 
     fn reason(&self, ground: Ground, fig: Fig) -> Option<Reason> {
         match (&self.subject, ground) {
+            (Subject::Run(sheet), _) => Some(reason(sheet, fig, &|row| plan_figure(row, &Currency::none()))),
+            (Subject::Sheet(sheet), _) => Some(reason(sheet, fig, &card_figure)),
             (Subject::Card(card), _) => Some(reason(&card.sheet, fig, &card_figure)),
             (Subject::Plan(plan), Ground::Own) => Some(reason(&plan.figures, fig, &|row| plan_figure(row, &plan.currency))),
             (Subject::Plan(plan), Ground::Run(run)) => Some(reason(&plan.runs.get(run)?.card.sheet, fig, &card_figure)),
@@ -134,7 +141,8 @@ impl Why {
             }
         }
         if crossing {
-            top.push(Text::new(Tone::Quiet, "It was taken from the worked card; Enter goes on there."));
+            let on = paint.look.keys.key(Deed::Into, Place::Why, Key::Enter).map(|key| format!("; {key} goes on there")).unwrap_or_default();
+            top.push(Text::new(Tone::Quiet, format!("It was taken from the worked card{on}.")));
         }
         let lines = lay(&top, usize::from(screen.width.saturating_sub(4)));
         // The inputs, their heading, and what is told of the chosen one below them.

@@ -173,7 +173,7 @@ fn figures_and_names_out_of_all_bounds_are_told_or_left_out() {
     let huge = Material { a_fly: Decimal::MAX, ..material(hostile, "furlongs", "1", false) };
     let begun = Begun {
         materials: vec![huge.clone(), Material { unit: Words::new("m"), ..huge }],
-        layout: vec![Item { of: Of::Hooks, text: Words::new(hostile), seconds: Some(f64::MAX) }],
+        layout: vec![Item { of: Of::Hooks, text: Words::new(hostile), seconds: Some(f64::MAX), key: None }],
         outline: super::super::Outline::new(
             outline(&[0, 1]).steps().iter().map(|step| super::super::Step { seconds: Some(f64::MAX), ..step.clone() }).collect(),
             Some(f64::MAX),

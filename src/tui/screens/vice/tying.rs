@@ -1,39 +1,60 @@
 //! The fly in the vice as it is shown: where it stands, what is to be done, and what the fly is to look like after it.
 
-use super::how_many::name;
+use super::at_hand::AtHand;
+use super::drawn::Drawn;
+use super::far::{self, Far};
 use super::words::{self, Told};
-use super::{Drawn, Tying};
 use crate::card::Card;
 use crate::card::figure::View as From;
 use crate::card::form::DONE;
 use crate::tui::Desk;
-use crate::tui::ink::{fill, fit, put, put_right, row, width, wrap};
-use crate::tui::queue::Now;
+use crate::tui::ink::{fit, put, put_right, row, width, wrap};
+use crate::tui::keys::{Deed, Key, Place};
 use crate::tui::screens::card_table::table;
 use crate::tui::screens::fly::Fly;
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::figures::Line;
-use crate::vice::{Depth, Expected, State, View};
+use crate::vice::{Depth, View};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use std::ops::Range;
 
-pub(super) fn draw(tying: &Tying, buf: &mut Buffer, area: Rect, desk: &Desk, now: Now, paint: Paint<'_>) {
-    fill(buf, area, paint.styles.plain);
-    let view = tying.view(now);
-    let used = head(tying, &view, buf, area, paint);
-    let body = Rect { y: area.y + used, height: area.height - used, ..area };
-    match view.depth {
-        _ if view.state == State::RunDone => done(tying, &view, buf, body, desk, paint),
-        Depth::Fly if tying.fly.card().is_some() => whole(tying, &view, buf, body, desk, paint),
-        _ => part(tying, &view, buf, body, desk, paint),
+pub(super) fn draw(at_hand: &AtHand, view: &View, buf: &mut Buffer, body: Rect, desk: &Desk, paint: Paint<'_>) {
+    if view.steps.is_empty() {
+        let place = foot(at_hand, view, buf, body, paint);
+        let on = paint.look.keys.key(Deed::GoOn, Place::Vice, Key::Char(' ')).unwrap_or_default();
+        words::draw(buf, place, &format!("All are tied but those put aside. {on} takes the first of them up."), Vec::new(), paint);
+    } else if view.depth == Depth::Fly && view.tray.is_none() && at_hand.fly.card().is_some() {
+        whole(at_hand, view, buf, body, desk, paint);
+    } else {
+        part(at_hand, view, buf, body, desk, paint);
     }
 }
 
+/// The steps in hand alone, as large as the window.
+pub(super) fn draw_far(at_hand: &AtHand, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, paint: Paint<'_>) {
+    let steps = at_hand.run.outline().steps().get(view.steps.clone()).unwrap_or_default();
+    let text = steps.iter().map(|step| step.text.as_str()).collect::<Vec<_>>().join(" ");
+    let figures: Vec<Told> = match (at_hand.fly.card(), steps) {
+        (Some(card), [step]) => in_hand(card, step.card, desk, paint),
+        _ => Vec::new(),
+    };
+    let figures: Vec<(&str, &str)> = figures.iter().map(Told::said).collect();
+    let fly = match view.tray {
+        Some((nth, on_it)) => format!("{nth} / {on_it}"),
+        None => format!("{} / {}", view.fly, view.flies),
+    };
+    let clock = match view.expected {
+        Some(expected) => format!("{} / {}", time(view.elapsed_ms), time(expected.ms)),
+        None => time(view.elapsed_ms),
+    };
+    far::draw(&Far { text: &text, figures: &figures, fly: &fly, time: &clock }, buf, area, paint);
+}
+
 /// Writes what stands below the words; gives what is left of their area. The drawing beside them is not moved by it.
-fn foot(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, paint: Paint<'_>) -> Rect {
+pub(super) fn foot(at_hand: &AtHand, view: &View, buf: &mut Buffer, area: Rect, paint: Paint<'_>) -> Rect {
     let mut left = area;
-    for (text, stands_out) in said(tying, view) {
+    for (text, stands_out) in at_hand.said(view, paint) {
         let lines = wrap(&text, usize::from(left.width));
         // Something of the words is to be seen beside it in any case.
         let rows = u16::try_from(lines.len()).unwrap_or(u16::MAX).min(left.height / 2);
@@ -48,91 +69,23 @@ fn foot(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, paint: Paint<'
     left
 }
 
-/// What stands below: a pause, what to mind, why there is no drawing; whether it stands out.
-fn said(tying: &Tying, view: &View) -> Vec<(String, bool)> {
-    let mut said = Vec::new();
-    match view.state {
-        State::Resting => said.push(("PAUSED: time stands still; Space goes back to work and passes over no step.".to_owned(), true)),
-        State::Away => said.push(("No sitting is open: Space opens one.".to_owned(), true)),
-        State::Tying | State::RunDone => {}
-    }
-    said.extend(tying.caution.clone().map(|text| (text, false)));
-    if let Drawn::Nothing(why) = &tying.fly {
-        said.push(((*why).to_owned(), false));
-    }
-    said
-}
-
-/// Which run, where it stands, and its times; gives the rows it took.
-fn head(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, paint: Paint<'_>) -> u16 {
-    let styles = paint.styles;
-    let dot = paint.glyphs.dot;
-    let fly = format!("fly {} of {}", view.fly, view.flies);
-    let clock = |ms: u64, expected: Option<Expected>| match expected {
-        Some(Expected { ms: wanted, untold: 0 }) => format!("{} of {}", time(ms), time(wanted)),
-        // Steps without a time are not in it.
-        Some(Expected { ms: wanted, .. }) => format!("{} of {} or more", time(ms), time(wanted)),
-        None => time(ms),
-    };
-    let whole = format!("this fly {}", clock(view.elapsed_ms, view.expected));
-    let steps = tying.state.outline();
-    let count = steps.count();
-    let place = match view.depth {
-        _ if view.state == State::RunDone => String::new(),
-        Depth::Step => format!("stage {} of {}{dot}step {} of {count}", view.stage, view.stages, view.steps.start + 1),
-        Depth::Stage => format!("stage {} of {}{dot}{} of {count}", view.stage, view.stages, numbered(&view.steps)),
-        Depth::Fly => format!("{} of {count}", numbered(&view.steps)),
-    };
-    let here = match view.depth {
-        _ if view.state == State::RunDone => String::new(),
-        Depth::Fly if view.steps.len() == count => String::new(),
-        Depth::Step => format!("this step {}", clock(view.here_ms, view.expected_here)),
-        Depth::Stage | Depth::Fly => format!("here {}", clock(view.here_ms, view.expected_here)),
-    };
-    let mut line = |nth: u16, left: &str, left_style, right: &str, right_style| {
-        let place = row(area, nth);
-        let columns = usize::from(place.width);
-        put_right(buf, place, place.right(), place.y, &fit(right, columns, paint.glyphs.cut), right_style);
-        let room = columns.saturating_sub(if right.is_empty() { 0 } else { width(right) + 2 });
-        put(buf, place, place.x, place.y, &fit(left, room, paint.glyphs.cut), left_style);
-    };
-    if area.height < 12 {
-        let left = format!("{fly}{}{place}", if place.is_empty() { "" } else { dot });
-        line(0, &left, styles.title, &whole, styles.plain);
-        return 1.min(area.height);
-    }
-    let depths: String = [Depth::Step, Depth::Stage, Depth::Fly]
-        .into_iter()
-        .map(|depth| if depth == view.depth { format!("{}{}{}", paint.glyphs.open, depth.name(), paint.glyphs.close) } else { format!(" {} ", depth.name()) })
-        .collect();
-    line(0, &name(&tying.row.begun), styles.plain, &depths, styles.quiet);
-    line(1, &fly, styles.title, &whole, styles.title);
-    line(2, &place, styles.plain, &here, styles.plain);
-    let bar = row(area, 3);
-    let all = u64::from(view.flies).saturating_mul(count as u64).max(1);
-    let gone = u64::from(view.counts.tied).saturating_mul(count as u64).saturating_add(if view.state == State::RunDone { 0 } else { view.steps.start as u64 });
-    let filled = usize::try_from(u64::from(bar.width).saturating_mul(gone) / all).unwrap_or(0).min(usize::from(bar.width));
-    let after = put(buf, bar, bar.x, bar.y, &paint.glyphs.full.repeat(filled), styles.title);
-    put(buf, bar, after, bar.y, &paint.glyphs.empty.repeat(usize::from(bar.width) - filled), styles.quiet);
-    if area.height >= 16 { 5 } else { 4 }
-}
-
 /// The words of a step or a stage, and beside them (below them, on a narrow screen) the fly as they leave it.
-fn part(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, paint: Paint<'_>) {
-    let (words, drawing) = halves(area, tying.fly.card().is_some());
-    if let Drawn::Card { card, frame } = &tying.fly {
-        let chosen = tying.parts();
-        Fly { card, view: From::Side, done: view.upto, chosen: &chosen, frame: *frame }.draw(buf, drawing, desk, paint);
+fn part(at_hand: &AtHand, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, paint: Paint<'_>) {
+    let (words, drawing) = halves(area, at_hand.fly.card().is_some());
+    if let Drawn::Card { card, frame } = &at_hand.fly {
+        let end = view.steps.end;
+        let (chosen, next) = (at_hand.parts_of(view.steps.clone()), at_hand.parts_of(end..end.saturating_add(1)));
+        Fly { card, view: From::Side, done: view.upto, chosen: &chosen, next: &next, frame: *frame }.draw(buf, drawing, desk, paint);
     }
     if words.width < area.width && words.width > 0 {
         for y in words.top()..words.bottom() {
             put(buf, area, words.right() + 1, y, paint.glyphs.upright, paint.styles.quiet);
         }
     }
-    let words = foot(tying, view, buf, words, paint);
-    let steps = tying.state.outline().steps();
+    let words = foot(at_hand, view, buf, words, paint);
+    let steps = at_hand.run.outline().steps();
     if view.depth != Depth::Step {
-        list(tying, view.steps.clone(), buf, words, paint);
+        list(at_hand, view.steps.clone(), buf, words, paint);
         return;
     }
     let Some(step) = steps.get(view.steps.start) else { return };
@@ -142,7 +95,7 @@ fn part(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, p
     if below > 0 {
         put(buf, place, place.x, place.y, &fit(&format!("next: {next}"), usize::from(place.width), paint.glyphs.cut), paint.styles.quiet);
     }
-    let figures = tying.fly.card().map(|card| in_hand(card, step.card, desk, paint)).unwrap_or_default();
+    let figures = at_hand.fly.card().map(|card| in_hand(card, step.card, desk, paint)).unwrap_or_default();
     words::draw(buf, Rect { height: words.height - below, ..words }, step.text.as_str(), figures, paint);
 }
 
@@ -166,7 +119,7 @@ fn in_hand(card: &Card, step: usize, desk: &Desk, paint: Paint<'_>) -> Vec<Told>
 }
 
 /// The words at the left and the drawing at the right; on a narrow screen one below the other.
-fn halves(area: Rect, drawn: bool) -> (Rect, Rect) {
+pub(super) fn halves(area: Rect, drawn: bool) -> (Rect, Rect) {
     let none = Rect { width: 0, height: 0, ..area };
     if !drawn || (area.width < 70 && area.height < 12) {
         return (area, none);
@@ -180,10 +133,10 @@ fn halves(area: Rect, drawn: bool) -> (Rect, Rect) {
 }
 
 /// Steps one below the other, each with its number, as large and as far apart as there is room for; then their figures.
-fn list(tying: &Tying, steps: Range<usize>, buf: &mut Buffer, area: Rect, paint: Paint<'_>) {
+fn list(at_hand: &AtHand, steps: Range<usize>, buf: &mut Buffer, area: Rect, paint: Paint<'_>) {
     let wide = steps.end.to_string().len() + 1;
     let columns = usize::from(area.width).saturating_sub(wide);
-    let texts: Vec<&str> = tying.state.outline().steps().get(steps.clone()).unwrap_or_default().iter().map(|step| step.text.as_str()).collect();
+    let texts: Vec<&str> = at_hand.run.outline().steps().get(steps.clone()).unwrap_or_default().iter().map(|step| step.text.as_str()).collect();
     let beside = |place: Rect| Rect { x: place.x + (wide as u16).min(place.width), width: place.width.saturating_sub(wide as u16), ..place };
     let large: Option<Vec<_>> = texts.iter().map(|text| words::middle(text, beside(area), paint)).collect();
     if let Some(large) = large.filter(|large| large.iter().map(|set| usize::from(set.rows()) + 1).sum::<usize>() <= usize::from(area.height)) {
@@ -199,7 +152,7 @@ fn list(tying: &Tying, steps: Range<usize>, buf: &mut Buffer, area: Rect, paint:
     }
     let mut lines: Vec<(Option<usize>, String)> = Vec::new();
     for nth in steps {
-        let Some(step) = tying.state.outline().steps().get(nth) else { continue };
+        let Some(step) = at_hand.run.outline().steps().get(nth) else { continue };
         for (row, text) in wrap(step.text.as_str(), columns).into_iter().enumerate() {
             lines.push(((row == 0).then_some(nth + 1), text));
         }
@@ -208,7 +161,7 @@ fn list(tying: &Tying, steps: Range<usize>, buf: &mut Buffer, area: Rect, paint:
     let firsts = lines.iter().filter(|(number, _)| number.is_some()).count();
     let apart = usize::from(lines.len() + firsts <= rows + 1);
     let hidden = lines.len().saturating_sub(rows);
-    let from = tying.scroll.0.min(hidden);
+    let from = at_hand.scroll.0.min(hidden);
     let mut y = 0;
     for (nth, (number, text)) in lines.iter().skip(from).enumerate() {
         y += if number.is_some() && nth > 0 { apart } else { 0 };
@@ -230,11 +183,11 @@ fn list(tying: &Tying, steps: Range<usize>, buf: &mut Buffer, area: Rect, paint:
 }
 
 /// A whole fly: every length, number and place of its card on one screen, and the fly where there is room.
-fn whole(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, paint: Paint<'_>) {
-    let Some(card) = tying.fly.card() else { return };
+fn whole(at_hand: &AtHand, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, paint: Paint<'_>) {
+    let Some(card) = at_hand.fly.card() else { return };
     // The last row is kept for a pause, so that nothing moves with it.
     let kept = u16::from(area.height >= 8);
-    let left = foot(tying, view, buf, area, paint);
+    let left = foot(at_hand, view, buf, area, paint);
     let area = Rect { height: left.height.min(area.height - kept), ..left };
     let table = table(card, &desk.shelf, paint.glyphs);
     let parts: Vec<&Line> = table.lines.iter().filter(|line| line.part.is_some() || line.name.as_str() == "silk").collect();
@@ -248,8 +201,8 @@ fn whole(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, 
     } else {
         (area, Rect { height: 0, ..area })
     };
-    let frame = if let Drawn::Card { frame, .. } = &tying.fly { *frame } else { None };
-    Fly { card, view: From::Side, done: DONE, chosen: &[], frame }.draw(buf, drawing, desk, paint);
+    let frame = if let Drawn::Card { frame, .. } = &at_hand.fly { *frame } else { None };
+    Fly { card, view: From::Side, done: DONE, chosen: &[], next: &[], frame }.draw(buf, drawing, desk, paint);
     in_figures(card, &table.lines, &parts, buf, figures, paint);
 }
 
@@ -306,27 +259,7 @@ fn in_figures(card: &Card, all: &[Line], parts: &[&Line], buf: &mut Buffer, area
     }
 }
 
-/// The run is done.
-fn done(tying: &Tying, view: &View, buf: &mut Buffer, area: Rect, desk: &Desk, paint: Paint<'_>) {
-    let ms = tying.state.run_ms();
-    let each = ms.checked_div(u64::from(view.flies)).unwrap_or(0);
-    let (words, drawing) = halves(area, tying.fly.card().is_some());
-    if let Drawn::Card { card, frame } = &tying.fly {
-        Fly { card, view: From::Side, done: DONE, chosen: &[], frame: *frame }.draw(buf, drawing, desk, paint);
-    }
-    let text = match view.flies {
-        1 => format!("The run is done: 1 fly in {}.", time(ms)),
-        flies => format!("The run is done: {flies} flies in {}, {} each.", time(ms), time(each)),
-    };
-    words::draw(buf, Rect { height: words.height.saturating_sub(3), ..words }, &text, Vec::new(), paint);
-    let foot = Rect { y: words.bottom().saturating_sub(2.min(words.height)), height: 2.min(words.height), ..words };
-    for (nth, line) in wrap("Backspace takes the last press back; e ends the sitting.", usize::from(words.width)).iter().enumerate().take(2) {
-        let place = row(foot, nth as u16);
-        put(buf, place, place.x, place.y, line, paint.styles.quiet);
-    }
-}
-
-fn numbered(steps: &Range<usize>) -> String {
+pub(super) fn numbered(steps: &Range<usize>) -> String {
     if steps.len() == 1 { format!("step {}", steps.end) } else { format!("steps {} to {}", steps.start + 1, steps.end) }
 }
 

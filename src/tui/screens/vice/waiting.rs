@@ -2,11 +2,13 @@
 
 use super::Waiting;
 use super::how_many::name;
+use super::listed::drying;
 use super::tying::time;
 use crate::measure::Words;
 use crate::tui::ink::{fill, first_shown, fit, put, put_right, row, width, wrap};
 use crate::tui::queue::Now;
 use crate::tui::widgets::Paint;
+use crate::vice::Part;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
@@ -41,7 +43,7 @@ pub(super) fn draw(waiting: &[Waiting], chosen: usize, notice: Option<&str>, buf
             buf.set_style(place.intersection(buf.area), style);
         }
         let after = put(buf, place, place.x, place.y, &format!(" {}", fit(name, wide, paint.glyphs.cut)), style);
-        let (how_far, broken) = how_far(one);
+        let (how_far, broken) = how_far(one, now);
         let left = one.row.last_at.map(|last| format!("left {} ", ago(now.utc_ms.saturating_sub(last)))).unwrap_or_else(|| "not begun ".to_owned());
         let left = if columns >= 60 { left } else { String::new() };
         let x = (place.x.saturating_add(wide as u16 + 3)).max(after);
@@ -53,13 +55,21 @@ pub(super) fn draw(waiting: &[Waiting], chosen: usize, notice: Option<&str>, buf
 }
 
 /// How far a run is, and whether that could not be read.
-fn how_far(one: &Waiting) -> (String, bool) {
+fn how_far(one: &Waiting, now: Now) -> (String, bool) {
     match &one.state {
         Ok(run) => {
             let view = run.view(0);
             let worked = run.run_ms();
             let spent = if worked >= 1000 { format!(", {} so far", time(worked)) } else { String::new() };
-            (format!("fly {} of {}, step {} of {}{spent}", view.fly, view.flies, view.steps.start + 1, run.outline().count()), false)
+            let at = match view.part {
+                Part::Tying if view.tray.is_some() => format!("{} of {} tied, stage {} of {}", view.counts.tied, view.flies, view.stage, view.stages),
+                Part::Tying if view.steps.is_empty() => format!("{} of {} tied", view.counts.tied, view.flies),
+                Part::Tying => format!("fly {} of {}, step {} of {}", view.fly, view.flies, view.steps.start + 1, run.outline().count()),
+                part => format!("{}, {} tied", part.words(), view.counts.tied),
+            };
+            let dries = run.clocks().iter().map(|clock| clock.until).max().filter(|until| *until > now.utc_ms);
+            let dries = dries.map(|until| format!(", {}", drying(until, now))).unwrap_or_default();
+            (format!("{at}{spent}{dries}"), false)
         }
         Err(why) => (Words::new(why).to_string(), true),
     }

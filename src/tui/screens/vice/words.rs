@@ -24,6 +24,13 @@ impl Told {
     }
 }
 
+impl Told {
+    /// The number, and what it counts or measures.
+    pub(super) fn said(&self) -> (&str, &str) {
+        (&self.number, &self.what)
+    }
+}
+
 /// Words that end what a figure counts.
 const ENDS: &[&str] = &["of", "in", "on", "at", "to", "for", "from", "with", "and", "or", "then", "the", "a", "behind", "before", "beneath", "over", "toward"];
 /// Figures as words; a lone "one" is seldom a figure.
@@ -84,7 +91,7 @@ fn stands_out(word: &str) -> bool {
 }
 
 /// How a word of a step is written.
-fn style(word: &str, paint: Paint<'_>) -> Style {
+pub(super) fn style(word: &str, paint: Paint<'_>) -> Style {
     if stands_out(word) { paint.styles.title } else { paint.styles.plain.add_modifier(Modifier::BOLD) }
 }
 
