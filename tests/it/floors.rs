@@ -32,6 +32,7 @@ const AT_HOME: &[(&str, &[&str])] = &[
     ("rusqlite", &["ledger"]),
     ("signal_hook", &["tui"]),
     ("clap", &["cli"]),
+    ("csv", &["paper"]),
     ("tempfile", &["bench"]),
     ("std::fs", &["bench", "cli", "ledger"]),
     ("std::time", &["ledger", "tui"]),

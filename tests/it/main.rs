@@ -21,6 +21,7 @@ mod proportions;
 mod reckon_cli;
 mod reckon_counts;
 mod revise;
+mod runs_cli;
 mod screens;
 mod solved_cli;
 mod support;
