@@ -5,15 +5,20 @@
 //! A length is changed at the place that wins for the card it was measured against: in the part, under `at-size:`, or in
 //! the variant. What the dressing leaves to the custom is written into the part.
 
-use super::node::{Map, Node};
+mod held;
+mod rule;
+
+use super::node::Map;
 use super::yaml::Source;
 use super::{Bench, edit};
 use crate::card::{self, Card, fill};
-use crate::diagnostic::{At, Diagnostic, Key, Told, near_or_all};
-use crate::dressing::anew::{self, End, NEAR};
-use crate::dressing::{Clip, Dressing, Length, Part, Place, Size, Way};
+use crate::diagnostic::{At, Diagnostic, Told, near_or_all};
+use crate::dressing::anew::{self, NEAR};
+use crate::dressing::{Dressing, Length, Part, Place, Size};
 use crate::measure::{Words, words};
 use crate::why::{Fig, Geometry, Origin};
+use held::numbered;
+use rule::{Change, Says, Spot, change, rule_of, spliced, spot};
 use std::collections::HashSet;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -53,8 +58,6 @@ const LENGTHS: &[&str] = &["length", "fibre", "thick", "thick-start", "thick-end
 const PLACES: &[&str] = &["at", "from", "to"];
 /// The most that is measured, mm.
 const MOST: f64 = 1000.0;
-/// The most letters of a note that go into a comment.
-const MOST_NOTED: usize = 100;
 /// How often a place that a tip reaches is tried: round a bend, a millimetre along the wire is less straight along.
 const TRIES: usize = 12;
 /// Figures nearer than this are one.
@@ -81,7 +84,7 @@ pub fn revise(bench: &Bench, dressing: &Dressing, measured: &[Measured], noted: 
     }
     let card = sitting.card(&meant)?;
     let before = State { source, map, dressing: meant, card };
-    let (measured, changes, after) = sitting.worked(measured, &before).map_err(|fault| vec![fault])?;
+    let Worked { measured, changes, after } = sitting.worked(measured, &before).map_err(|fault| vec![*fault])?;
     let Some(after) = after else { return Ok(untouched(dressing)) };
     let cannot = |why: String| vec![nothing(&why, whole()).right("change the lengths in the file yourself, and its revision with them")];
     let (text, revision) = numbered(&after, dressing.revision, &changes, noted).map_err(cannot)?;
@@ -96,6 +99,9 @@ pub fn revise(bench: &Bench, dressing: &Dressing, measured: &[Measured], noted: 
 fn untouched(dressing: &Dressing) -> Revised {
     Revised { file: dressing.name.at.file.clone(), revision: dressing.revision, said: Vec::new(), backup: None }
 }
+
+/// Why nothing was written.
+type Refused = Box<Diagnostic>;
 
 fn nothing(why: &str, at: At) -> Diagnostic {
     Diagnostic::error(format!("nothing was written: {why}"), at)
@@ -124,44 +130,13 @@ impl State {
     }
 }
 
-/// What was changed.
-struct Change {
-    /// Key of the sheet.
-    key: String,
-    /// The key of the rule's own figure, where the length is made up of several.
-    own: String,
-    /// Where, if not in the part itself.
-    place: String,
-    /// The rule before and now, with its key where that is not the last word of the sheet's.
-    old: String,
-    new: String,
-    /// What else is to be said.
-    besides: &'static str,
-    /// The path of the value.
-    path: Vec<Key>,
-}
-
-/// A rule of a part.
-struct Rule {
-    /// Its key in the file.
-    key: &'static str,
-    at: At,
-    says: Says,
-    /// The key of the sheet its own figure has.
-    own: String,
-}
-
-enum Says {
-    Length(Length, Option<End>),
-    Place(Place),
-}
-
-/// Where a rule's text stands.
-enum Spot {
-    /// These bytes.
-    Here(std::ops::Range<usize>),
-    /// Nowhere: the custom says it.
-    Custom,
+/// Every length in turn.
+struct Worked {
+    /// What was measured, in the order in which it was worked.
+    measured: Vec<Measured>,
+    changes: Vec<Change>,
+    /// The file as it is then; `None` where it stays.
+    after: Option<State>,
 }
 
 /// The fly that was measured.
@@ -197,9 +172,8 @@ impl<'b> Sitting<'b> {
         Ok(State { source, map, dressing, card })
     }
 
-    /// Every length in turn, those that others hang on first. Gives them in that order, what changed, and the file as
-    /// it is then; `None` where it stays.
-    fn worked(&self, measured: &[Measured], before: &State) -> Result<(Vec<Measured>, Vec<Change>, Option<State>), Diagnostic> {
+    /// Every length in turn, those that others hang on first.
+    fn worked(&self, measured: &[Measured], before: &State) -> Result<Worked, Refused> {
         let measured = in_turn(self.looked_at(measured, before)?, &before.card.sheet);
         let mut changes = Vec::new();
         let mut after: Option<State> = None;
@@ -212,35 +186,35 @@ impl<'b> Sitting<'b> {
                 after = Some(next);
             }
         }
-        Ok((measured, changes, after))
+        Ok(Worked { measured, changes, after })
     }
 
     /// What was measured, each once, held against the card it was measured by.
-    fn looked_at(&self, measured: &[Measured], before: &State) -> Result<Vec<Measured>, Diagnostic> {
+    fn looked_at(&self, measured: &[Measured], before: &State) -> Result<Vec<Measured>, Refused> {
         let mut all: Vec<Measured> = Vec::new();
         for one in measured {
             let key = Words::new(&one.key);
             let cannot = |why: String| nothing(&why, At::file(self.file.clone()));
             if one.size != self.size.value || one.variant.as_deref().map(words::fold) != self.variant {
-                return Err(cannot(format!("\"{key}\" was measured on another fly")).right("the lengths of one size and variant at a time"));
+                return Err(cannot(format!("\"{key}\" was measured on another fly")).right("the lengths of one size and variant at a time").into());
             }
             let Some(was) = before.mm(&one.key) else {
                 let known = before.card.sheet.keys().filter(|key| is_of(&before.card, key, LENGTHS));
-                return Err(cannot(format!("the card has no length \"{key}\"")).right(near_or_all(&one.key, known, "a length of the card")));
+                return Err(cannot(format!("the card has no length \"{key}\"")).right(near_or_all(&one.key, known, "a length of the card")).into());
             };
             if !(one.is_mm.is_finite() && one.is_mm > NEAR && one.is_mm <= MOST) {
-                return Err(cannot(format!("\"{key}\" cannot be {} mm", one.is_mm)).right("a length measured, over 0.05 mm and up to a metre"));
+                return Err(cannot(format!("\"{key}\" cannot be {} mm", one.is_mm)).right("a length measured, over 0.05 mm and up to a metre").into());
             }
             if !near(was, one.was_mm) {
                 let why = format!("\"{key}\" is {was:.1} mm on the card now, not {:.1} mm as when it was measured", one.was_mm);
-                return Err(cannot(why).right("measure against the card as it is now"));
+                return Err(cannot(why).right("measure against the card as it is now").into());
             }
             match all.iter().find(|other| other.key == one.key) {
                 None => all.push(one.clone()),
                 Some(other) if near(other.is_mm, one.is_mm) => {}
                 Some(other) => {
                     let why = format!("\"{key}\" was measured twice, {:.1} mm and {:.1} mm", other.is_mm, one.is_mm);
-                    return Err(cannot(why).right("one figure for one length"));
+                    return Err(cannot(why).right("one figure for one length").into());
                 }
             }
         }
@@ -248,16 +222,16 @@ impl<'b> Sitting<'b> {
     }
 
     /// Says one rule anew.
-    fn anew(&self, state: &State, one: &Measured, now: f64) -> Result<(Change, State), Diagnostic> {
+    fn anew(&self, state: &State, one: &Measured, now: f64) -> Result<(Change, State), Refused> {
         let parts = self.parts(&state.dressing, &self.size, self.variant.as_deref());
         let (name, field) = one.key.rsplit_once('.').unwrap_or_default();
         let Some(part) = parts.iter().find(|part| part.name.value == name) else {
             let fault = nothing(&format!("\"{}\" is no length of a part", Words::new(&one.key)), At::file(self.file.clone()));
-            return Err(fault.right("the lengths of the parts; those of the hook stand in hooks.yaml"));
+            return Err(fault.right("the lengths of the parts; those of the hook stand in hooks.yaml").into());
         };
         let rule = rule_of(part, field)?;
         let cannot = |why: &str| nothing(&format!("\"{}\" {why}", one.key), rule.at.clone());
-        let by_hand = |why: &str| cannot(why).right(format!("change `{}:` yourself so that it comes to {:.1} mm", rule.key, one.is_mm));
+        let by_hand = |why: &str| -> Refused { cannot(why).right(format!("change `{}:` yourself so that it comes to {:.1} mm", rule.key, one.is_mm)).into() };
         let (spot, old) = spot(state, &rule).map_err(|why| by_hand(&why))?;
         let names = state.dressing.part_names();
         let parent = part.name.at.parent();
@@ -266,8 +240,8 @@ impl<'b> Sitting<'b> {
             Spot::Custom => {
                 let line = fill::Line { key: rule.key, text: text.to_owned(), source: String::new() };
                 let of_part = fill::OfPart { name: name.to_owned(), at: parent.clone(), lines: vec![line] };
-                let insert =
-                    edit::into_part(&state.source, &state.map, &of_part).map_err(|mut faults| faults.pop().unwrap_or_else(|| by_hand("cannot be put in")))?;
+                let insert = edit::into_part(&state.source, &state.map, &of_part)
+                    .map_err(|mut faults| faults.pop().map_or_else(|| by_hand("cannot be put in"), Box::new))?;
                 let (whole, _) = edit::put_in(&state.source.text, &[&insert]);
                 self.read(whole).map_err(|why| by_hand(&format!("cannot be written as `{text}`: {why}")))
             }
@@ -304,8 +278,8 @@ impl<'b> Sitting<'b> {
         one: &Measured,
         now: f64,
         (said, old, names): (&Place, &str, &[&str]),
-        write: &impl Fn(&str) -> Result<State, Diagnostic>,
-    ) -> Result<Option<(String, State)>, Diagnostic> {
+        write: &impl Fn(&str) -> Result<State, Refused>,
+    ) -> Result<Option<(String, State)>, Refused> {
         let Some(rule) = Place::read(old, names).ok().filter(|read| read == said) else { return Ok(None) };
         // Toward the bend where the tip lies behind the tie-in, else toward the eye.
         let sheet = &state.card.sheet;
@@ -347,65 +321,6 @@ impl<'b> Sitting<'b> {
         }
         Ok(())
     }
-
-    /// Holds the file as it would be against the file as it is; gives what is to be said. `Err`: what must not be.
-    fn held(&self, before: &State, after: &State, measured: &[Measured], changes: &[Change]) -> Result<Vec<String>, String> {
-        for path in otherwise(&before.map, &after.map) {
-            let own = changes.iter().any(|change| change.path == path) || path == [Key::Name("revision".to_owned())];
-            if !own {
-                let place = At { path: path.into(), ..At::file(self.file.clone()) };
-                return Err(format!("another place would change with it ({}); is there an anchor (&)?", place.in_words()));
-            }
-        }
-        for one in measured {
-            if !after.mm(&one.key).is_some_and(|mm| near(mm, one.is_mm)) {
-                return Err(format!("\"{}\" would not come to {:.1} mm beside the others", one.key, one.is_mm));
-            }
-        }
-        for (variant, size) in cards(&before.dressing) {
-            let work = |dressing: &Dressing| card::work(dressing, size, variant, None, &self.bench.shelf);
-            if let (Ok(_), Err(faults)) = (work(&before.dressing), work(&after.dressing)) {
-                let of = variant.map_or_else(String::new, |variant| format!(" \"{variant}\""));
-                let why = faults.first().map_or("no reason told", |fault| fault.what.as_str());
-                return Err(format!("size {}{of} could not be worked then: {why}", size.value));
-            }
-        }
-        self.said(before, after, changes)
-    }
-
-    /// What changed, and what changed because it hangs on that.
-    fn said(&self, before: &State, after: &State, changes: &[Change]) -> Result<Vec<String>, String> {
-        let mm = |state: &State, key: &str| state.mm(key).unwrap_or_default();
-        let variant = self.variant.as_deref().map_or_else(String::new, |variant| format!(", {variant}"));
-        let mut said: Vec<String> = changes
-            .iter()
-            .map(|change| {
-                let Change { key, place, old, new, besides, .. } = change;
-                let (was, is) = (mm(before, key), mm(after, key));
-                format!("{key}{place}: {old} -> {new} ({was:.1} mm -> {is:.1} mm on {}{variant}){besides}", with_article(&self.size.value))
-            })
-            .collect();
-        let sheet = &after.card.sheet;
-        let changed: HashSet<Fig> = changes.iter().flat_map(|change| [&change.key, &change.own]).filter_map(|key| sheet.find(key)).collect();
-        for (fig, key, row) in sheet.rows() {
-            let watched = is_of(&after.card, key, LENGTHS) || is_of(&after.card, key, PLACES);
-            let told = changes.iter().any(|change| change.key == key);
-            let Some(was) = before.mm(key).filter(|was| watched && !told && (was - row.value).abs() > SAME) else { continue };
-            if !leans_on(sheet, fig, &changed) {
-                return Err(format!("{key} would change too, from {was:.2} mm to {:.2} mm", row.value));
-            }
-            let how = if changed.contains(&fig) { "changes with it" } else { "hangs on it" };
-            said.push(format!("{key} {how}: {was:.1} mm -> {:.1} mm", row.value));
-        }
-        Ok(said.iter().map(|line| Words::new(line).as_str().to_owned()).collect())
-    }
-}
-
-/// `a 14`, `an 8`.
-fn with_article(size: &Size) -> String {
-    let text = size.text();
-    let vowel = ["8", "11", "18"].iter().any(|figure| text.starts_with(figure));
-    format!("{} {text}", if vowel { "an" } else { "a" })
 }
 
 /// Whether two lengths are one as they are measured.
@@ -450,161 +365,4 @@ fn in_turn(mut left: Vec<Measured>, sheet: &Geometry) -> Vec<Measured> {
         done.push(left.remove(next));
     }
     done
-}
-
-/// The rule that says a figure of a part.
-fn rule_of(part: &Part, field: &str) -> Result<Rule, Diagnostic> {
-    let (name, fields) = (&part.name.value, &part.fields);
-    let own = |field: &str| format!("{name}.{field}");
-    let rule = |key: &'static str, told: &Option<Told<Length>>, end: Option<End>, own: String| {
-        told.as_ref().map(|told| Rule { key, at: told.at.clone(), says: Says::Length(told.value.clone(), end), own })
-    };
-    let found = match field {
-        "length" if fields.length.is_some() => rule("length", &fields.length, None, own(field)),
-        "length" => match &fields.reach {
-            Some(told) => Some(Rule { key: "reach", at: told.at.clone(), says: Says::Place(told.value.clone()), own: own(field) }),
-            None => rule("beyond", &fields.beyond, None, own("beyond")),
-        },
-        "fibre" => rule("fibre", &fields.fibre, None, own(field)),
-        "width" => rule("width", &fields.width, None, own(field)),
-        "thick" => rule("thick", &fields.thick, None, own(field)),
-        "thick-start" => rule("thick", &fields.thick, Some(End::First), own(field)),
-        "thick-end" => rule("thick", &fields.thick, Some(End::Second), own(field)),
-        "beyond" => rule("beyond", &fields.beyond, None, own(field)),
-        "loop" => rule("loop", &fields.loop_length, None, own(field)),
-        "clip" => match &fields.clip {
-            Some(Told { value: Clip::To(length), at }) => Some(Rule { key: "clip", at: at.clone(), says: Says::Length(length.clone(), None), own: own(field) }),
-            _ => None,
-        },
-        _ => None,
-    };
-    found.ok_or_else(|| {
-        let spans = fields.over.is_some() || fields.under.is_some() || fields.to.is_some();
-        let flat = fields.way.as_ref().is_some_and(|way| matches!(way.value, Way::Slip | Way::Strip | Way::Sheet));
-        let (why, right) = match field {
-            "length" if spans => (
-                "is the way from one place to another, and no rule of its own",
-                format!("change `from:` and `to:` yourself, or those of the part it goes over{}", if flat { "; or give it a `length:`" } else { "" }),
-            ),
-            _ if LENGTHS.contains(&field) => (
-                "is not said by the dressing: it comes from the material, or from other figures",
-                format!("write `{field}:` into the part yourself, or change the material in materials.yaml"),
-            ),
-            _ => ("is no length that a part says", "a length of the card, such as `tail.length` or `hackle.fibre`".to_owned()),
-        };
-        nothing(&format!("\"{name}.{}\" {why}", Words::new(field)), part.name.at.clone()).right(right)
-    })
-}
-
-/// Where a rule's text stands, and the text.
-fn spot(state: &State, rule: &Rule) -> Result<(Spot, String), String> {
-    if let Some(ruled) = &rule.at.rule {
-        return Ok((Spot::Custom, ruled.text.clone()));
-    }
-    let scalar = match edit::node(&state.map, &rule.at.path) {
-        Some(Node::Text(scalar)) => scalar,
-        _ => return Err("is not where it was".to_owned()),
-    };
-    let start = scalar.start.filter(|start| state.source.text.get(*start..).is_some_and(|rest| rest.starts_with(&scalar.text)));
-    let Some(start) = start.filter(|_| !scalar.text.contains(['\n', '\r'])) else {
-        return Err("is written over several lines, by an anchor, or with signs for letters".to_owned());
-    };
-    // A length may be only the end of a value: `to 0.8 gap`.
-    let from = rule.at.within.as_ref().map_or(0, |within| within.start);
-    let text = scalar.text.get(from..).ok_or("is not where it was")?;
-    Ok((Spot::Here(start + from..start + scalar.text.len()), text.to_owned()))
-}
-
-fn spliced(text: &str, range: &std::ops::Range<usize>, with: &str) -> String {
-    format!("{}{with}{}", text.get(..range.start).unwrap_or_default(), text.get(range.end..).unwrap_or_default())
-}
-
-fn change(one: &Measured, rule: &Rule, spot: &Spot, (old, new): (&str, String), part: &At) -> Change {
-    let plain = rule.key == "thick" || one.key.ends_with(&format!(".{}", rule.key));
-    let named = if plain { String::new() } else { format!("{} ", rule.key) };
-    let name = |nth: usize| match rule.at.path.get(nth) {
-        Some(Key::Name(name)) => name.as_str(),
-        _ => "",
-    };
-    let place = match (spot, name(0), name(2)) {
-        (Spot::Here(_), "at-size", _) => format!(" (at-size {})", name(1)),
-        (Spot::Here(_), "variants", "at-size") => format!(" (variant {}, at-size {})", name(1), name(3)),
-        (_, "variants", _) => format!(" (variant {})", name(1)),
-        _ => String::new(),
-    };
-    let besides = match (spot, &rule.says) {
-        (Spot::Custom, _) => "; the custom said it before, now the part does",
-        (_, Says::Length(Length::Between(..), _)) => "; the range is as wide as it was",
-        _ => "",
-    };
-    let path = match spot {
-        Spot::Here(_) => rule.at.path.to_vec(),
-        Spot::Custom => part.key(rule.key).path.to_vec(),
-    };
-    Change { key: one.key.clone(), own: rule.own.clone(), place, old: format!("{named}{}", old.trim()), new: format!("{named}{}", new.trim()), besides, path }
-}
-
-/// The text with the next revision and what changed above it. `Err`: why it cannot be put there.
-fn numbered(state: &State, revision: u32, changes: &[Change], noted: &str) -> Result<(String, u32), String> {
-    let (text, map, root) = (&state.source.text, &state.map, state.source.at());
-    let next = revision + 1;
-    let noted: String = Words::new(noted).as_str().trim().chars().take(MOST_NOTED).collect();
-    let noted = if noted.is_empty() { String::new() } else { format!(", {noted}") };
-    let comment =
-        |change: &Change| Words::new(&format!("# revision {next}{noted}: {}{} {} -> {}", change.key, change.place, change.old, change.new)).as_str().to_owned();
-    let stands = |key: &str| map.get(key).and_then(|value| edit::on_one_line(text, &root.key(key).the_key(), value));
-    let put = |text: &str, byte: usize, indent: &str, last: Option<String>| {
-        let lines = changes
-            .iter()
-            .map(comment)
-            .chain(last)
-            .map(|line| edit::Line { text: format!("{indent}{line}"), source: String::new(), remarked: false })
-            .collect();
-        edit::put_in(text, &[&edit::Insert { byte, lines }]).0
-    };
-    if let Some(value) = map.get("revision") {
-        let (Some((key, indent)), Node::Text(scalar)) = (stands("revision"), value) else {
-            return Err("`revision:` does not stand on a line of its own".to_owned());
-        };
-        let Some(start) = scalar.start.filter(|start| text.get(*start..).is_some_and(|rest| rest.starts_with(&scalar.text))) else {
-            return Err("`revision:` is written with signs for letters".to_owned());
-        };
-        let text = spliced(text, &(start..start + scalar.text.len()), &next.to_string());
-        return Ok((put(&text, edit::line_start(&text, key), &indent, None), next));
-    }
-    let Some((key, indent)) = stands("kind").or_else(|| stands("dressing")) else {
-        return Err("the file is not written as one key a line, so there is no place for `revision:`".to_owned());
-    };
-    Ok((put(text, edit::end_of_line(text, key), &indent, Some(format!("revision: {next}"))), next))
-}
-
-/// Paths of all scalars that are otherwise in two files.
-fn otherwise(before: &Map, after: &Map) -> Vec<Vec<Key>> {
-    fn flat<'m>(node: &'m Node, path: &mut Vec<Key>, all: &mut Vec<(Vec<Key>, Option<&'m str>)>) {
-        match node {
-            Node::Nothing => all.push((path.clone(), None)),
-            Node::Text(scalar) => all.push((path.clone(), Some(&scalar.text))),
-            Node::List(list) => list.iter().enumerate().for_each(|(nth, node)| {
-                path.push(Key::Nth(nth));
-                flat(node, path, all);
-                path.pop();
-            }),
-            Node::Map(map) => inside(map, path, all),
-        }
-    }
-    fn inside<'m>(map: &'m Map, path: &mut Vec<Key>, all: &mut Vec<(Vec<Key>, Option<&'m str>)>) {
-        for (key, node) in map {
-            path.push(Key::Name(key.clone()));
-            flat(node, path, all);
-            path.pop();
-        }
-    }
-    let all = |map| {
-        let mut all = Vec::new();
-        inside(map, &mut Vec::new(), &mut all);
-        all
-    };
-    let (before, after) = (all(before), all(after));
-    let (then, now): (HashSet<_>, HashSet<_>) = (before.iter().collect(), after.iter().collect());
-    then.symmetric_difference(&now).map(|(path, _)| path.clone()).collect()
 }

@@ -14,6 +14,7 @@ pub mod out;
 pub mod plan;
 pub mod reckon;
 pub mod run;
+pub mod solved;
 
 use clap::error::ErrorKind;
 use clap::{Parser, Subcommand};
@@ -83,6 +84,8 @@ pub enum Command {
     Check(check::Args),
     /// Write into a dressing's file: what it leaves out, or a new revision with lengths as they were measured
     Dressing(dressing::Args),
+    /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank,
+    /// how many to start, what practice makes of the time, how much to order and when
     /// Tell of the runs at the vice: all of them, or one with its figures
     Run(run::Args),
     /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank

@@ -33,6 +33,11 @@ fn kept(failing: f64, confidence: f64) -> bool {
     failing <= (1.0 - confidence) * (1.0 + EQUAL) + f64::EPSILON / 2.0
 }
 
+/// A probability that keeps the confidence: where it is a hair under, it is the same.
+fn told(probability: f64, confidence: f64) -> f64 {
+    probability.max(confidence)
+}
+
 /// Chances that of `start` pieces `wanted` or more pass, and that fewer do, each being rejected with the probability
 /// `reject`. `None` where that is not a share.
 ///
@@ -87,7 +92,7 @@ pub fn to_start(wanted: u64, reject: f64, confidence: f64) -> Option<Start> {
             }
         }
     }
-    Some(Start { start, probability: passing(start, wanted, reject)?.0 })
+    Some(Start { start, probability: told(passing(start, wanted, reject)?.0, confidence) })
 }
 
 /// What is known of rejects from earlier pieces.
@@ -135,7 +140,7 @@ impl History {
         for f in 0..=MOST_UNSURE {
             let probability = sum * logarithm.exp();
             if kept(1.0 - probability, confidence) {
-                return Some(Start { start: wanted + f, probability: probability.min(1.0) });
+                return Some(Start { start: wanted + f, probability: told(probability.min(1.0), confidence) });
             }
             let (n, f) = (wanted as f64, f as f64);
             term *= (n + f) / (f + 1.0) * ((rejects + f) / (rejects + passes + n + f));
@@ -159,7 +164,7 @@ mod tests {
         #[test]
         fn it_is_the_least_number(wanted in 1_u64..400, reject in 0.0_f64..0.9, confidence in 0.05_f64..0.999) {
             let found = to_start(wanted, reject, confidence).unwrap();
-            prop_assert!(found.start >= wanted && found.probability >= confidence - 1e-12);
+            prop_assert!(found.start >= wanted && found.probability >= confidence);
             if found.start > wanted {
                 prop_assert!(passing(found.start - 1, wanted, reject).unwrap().0 < confidence);
             }
@@ -193,7 +198,7 @@ mod tests {
     fn a_chance_just_as_great_as_asked_is_enough() {
         // 1 - 0.1² is 0.99 and 0.9³ is 0.729: neither is so in binary.
         assert_eq!(to_start(1, 0.1, 0.99).unwrap().start, 2);
-        assert_eq!(to_start(3, 0.1, 0.729).unwrap().start, 3);
+        assert_eq!(to_start(3, 0.1, 0.729), Some(Start { start: 3, probability: 0.729 }));
         assert_eq!(to_start(1, 0.1, 0.999_999_99).unwrap().start, 8);
         assert_eq!(to_start(1, 0.1, 0.999_999_991).unwrap().start, 9);
     }

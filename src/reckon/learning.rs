@@ -82,7 +82,7 @@ impl Learning {
         }
         // One great sum less another loses digits only where the part is small against the whole.
         if to - from < PLAIN {
-            return finite((from..=to).filter_map(|n| self.unit(n)).sum());
+            return finite((from..=to).map(|n| self.unit(n)).sum::<Option<f64>>()?);
         }
         finite(self.total(to)? - self.total(from - 1)?)
     }

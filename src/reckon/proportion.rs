@@ -9,7 +9,7 @@
 use super::chance::{beta_quantile, between, binomial_term, chi_square_over, two_sided};
 
 /// The most things that are counted in a table of two proportions: each is a term of its sum.
-const MOST_COUNTED: u64 = 10_000_000;
+const MOST_COUNTED: u64 = 1_000_000;
 
 /// Between which bounds a figure lies.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -101,7 +101,7 @@ pub struct Two {
 }
 
 impl Two {
-    /// The two groups; `None` where one has more hits than trials, no trials, or both have over ten million.
+    /// The two groups; `None` where one has more hits than trials, no trials, or both together over a million.
     pub fn new(hits: u64, trials: u64, other_hits: u64, other_trials: u64) -> Option<Self> {
         let sound = hits <= trials && other_hits <= other_trials && trials > 0 && other_trials > 0;
         let few = trials <= MOST_COUNTED && other_trials <= MOST_COUNTED && trials + other_trials <= MOST_COUNTED;

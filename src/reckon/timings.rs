@@ -1,26 +1,17 @@
 //! Timings: how many are needed, how far they spread, and how long so many flies take.
 //!
 //! Sources: the number needed is that of time study: *Introduction to Work Study* (International Labour Office), and
-//! Krajewski, Malhotra and Ritzman, *Operations Management*: n = (z s / (h x))². Mean and standard deviation of a sample
-//! as in any text; worked as they come (B. P. Welford, *Technometrics* 4 (1962) 419). Times are never below nought and
+//! Krajewski, Malhotra and Ritzman, *Operations Management*: n = (z s / (h x))². Times are never below nought and
 //! lean to the long side, so one is taken as log-normal; a sum of them is taken as log-normal again with the sum's own
 //! mean and variance: L. F. Fenton, *IRE Transactions on Communications Systems* 8 (1960) 57. Standard time itself is in
 //! [`standard_time`](super::standard_time).
 
 use super::chance::{normal, normal_quantile, two_sided};
+use super::means;
 use super::proportion::Interval;
 use super::{finite, sound};
 
-/// What timings tell: how many, their mean and their standard deviation, in the timings' unit.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Spread {
-    /// How many there are.
-    pub count: u64,
-    /// Their mean.
-    pub mean: f64,
-    /// Their standard deviation (of a sample: over one less than the count).
-    pub sd: f64,
-}
+pub use super::means::Spread;
 
 /// Mean and standard deviation of timings. `None` with fewer than two, or one that is below nought or not finite.
 ///
@@ -29,17 +20,7 @@ pub struct Spread {
 /// assert_eq!(format!("{:.2} {:.4}", seen.mean, seen.sd), "3.66 0.3507");
 /// ```
 pub fn spread(timings: &[f64]) -> Option<Spread> {
-    if timings.len() < 2 || !sound(timings) {
-        return None;
-    }
-    let (mut mean, mut squares) = (0.0, 0.0);
-    for (before, time) in timings.iter().enumerate() {
-        let off = time - mean;
-        mean += off / (before as f64 + 1.0);
-        squares += off * (time - mean);
-    }
-    let sd = (squares / (timings.len() as f64 - 1.0)).sqrt();
-    Some(Spread { count: timings.len() as u64, mean: finite(mean)?, sd: finite(sd)? })
+    if sound(timings) { means::spread(timings) } else { None }
 }
 
 /// How many timings make the mean sure to within a share of it: `(z sd / (within mean))²`, not yet rounded up. `z` is of

@@ -33,7 +33,7 @@ impl State {
                 self.hand = None;
                 self.tied.push(fly);
                 self.looked.waiting += 1;
-                next = self.into_the_vice(begun);
+                next = self.fill_the_vice(begun);
             }
             self.presses.push(Press { fly, steps: step..to, tray: None, depth, next });
         } else if let Some(tray) = &mut self.tray {
@@ -80,7 +80,7 @@ impl State {
     }
 
     /// Brings what is to be tied next into the vice, where nothing is in it; the next part where nothing is left.
-    pub(super) fn into_the_vice(&mut self, begun: &Begun) -> Next {
+    pub(super) fn fill_the_vice(&mut self, begun: &Begun) -> Next {
         if self.part != Part::Tying || self.hand.is_some() || self.tray.is_some() {
             return Next::Nothing;
         }
@@ -152,7 +152,7 @@ impl State {
         if self.tray.as_ref().is_some_and(|tray| tray.flies.is_empty()) {
             self.tray = None;
         }
-        self.into_the_vice(begun);
+        self.fill_the_vice(begun);
     }
 
     pub(super) fn take_up(&mut self, fly: u32) {
@@ -183,7 +183,7 @@ impl State {
             tray.stage += 1;
             (tray.nth, tray.step, tray.counting) = (0, begun.outline.stage(tray.stage).start, false);
         }
-        self.into_the_vice(begun);
+        self.fill_the_vice(begun);
     }
 
     pub(super) fn reached(&mut self, begun: &Begun, flies: usize) {
@@ -221,7 +221,7 @@ impl State {
             }
         }
         self.part = to;
-        self.into_the_vice(begun);
+        self.fill_the_vice(begun);
     }
 
     /// What took far longer than expected was a pause nobody told of, until somebody says otherwise.

@@ -107,6 +107,19 @@ impl Run {
         Event { number: self.last_number().saturating_add(1), at, ran_ms, did }
     }
 
+    /// Whether something can be done here.
+    ///
+    /// # Errors
+    /// Why it cannot.
+    pub fn can(&self, did: &Did) -> Result<(), Refused> {
+        match did {
+            Did::Opened { .. } => Ok(()),
+            _ if self.state.away() => Err(Refused::NotOpen),
+            Did::TookBack { number } if self.last_done() == Some(*number) => Ok(()),
+            did => self.state.fits(&self.begun, did),
+        }
+    }
+
     /// Takes an event.
     ///
     /// # Errors
@@ -351,6 +364,20 @@ mod tests {
             go(&mut run, [(Did::On, 10_000)]);
         }
         assert_eq!(by_step, [1, 2, 3, 13, 25]);
+    }
+
+    #[test]
+    fn three_dozen_flies_take_at_most_two_presses_each_after_the_third() {
+        for steps in [1, 4, 10, 15, 17] {
+            let mut run = Run::new(Begun { layout: Vec::new(), ..whole(&vec![0; steps], 36) });
+            go(&mut run, [(OPENED, 0)]);
+            let mut presses = 0;
+            while run.part() == Part::Tying {
+                presses += u32::from(run.view(0).fly > 3);
+                go(&mut run, [(Did::On, 10_000)]);
+            }
+            assert!(presses <= 2 * 33, "{presses} presses for 33 flies of {steps} steps");
+        }
     }
 
     #[test]

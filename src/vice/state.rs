@@ -26,6 +26,8 @@ pub enum Place {
         /// The stage, from 0.
         stage: usize,
     },
+    /// No fly: only what was put aside is left.
+    NoFly,
     /// A length of the sample.
     Measuring(usize),
     /// The sample's agreement.
@@ -265,7 +267,7 @@ impl State {
     }
 
     /// Whether an event fits; asked before anything changes.
-    fn fits(&self, begun: &Begun, did: &Did) -> Result<(), Refused> {
+    pub(super) fn fits(&self, begun: &Begun, did: &Did) -> Result<(), Refused> {
         let at = |part| if self.part == part { Ok(()) } else { Err(Refused::NotHere { part: self.part }) };
         let in_hand = || self.in_hand().map(drop).ok_or(Refused::NoFlyInHand);
         let resting = matches!(self.hands, Hands::Resting { .. });
@@ -315,7 +317,7 @@ impl State {
                 if there && now.is_some() && self.part != Part::Done { Ok(()) } else { Err(Refused::NotHere { part: self.part }) }
             }
             Did::LookedOver { bad, left } => at(Part::LookingOver).and_then(|()| self.looked.can(bad, *left)),
-            Did::Measured { nth, .. } => at(Part::Measuring).and_then(|()| if *nth as usize == self.measured.len() { Ok(()) } else { Err(Refused::NoSuch) }),
+            Did::Measured { nth, .. } => at(Part::Measuring).and(if *nth as usize == self.measured.len() { Ok(()) } else { Err(Refused::NoSuch) }),
             Did::Agreed { .. } => at(Part::Agreeing),
             Did::Changed { .. } => {
                 if self.part == Part::Done {
@@ -354,7 +356,7 @@ impl State {
                 }
                 self.hands = Hands::Working { since: event.ran_ms };
                 self.spell = 0;
-                self.into_the_vice(begun);
+                self.fill_the_vice(begun);
             }
             Did::On => self.on(begun, event),
             Did::Back => self.back(),
@@ -397,7 +399,7 @@ impl State {
                 if rank(begun, self.part) > rank(begun, Part::Tying) && *flies > 0 {
                     self.part = Part::Tying;
                 }
-                self.into_the_vice(begun);
+                self.fill_the_vice(begun);
             }
             Did::Turned { to } => self.turn(begun, *to),
             Did::LookedOver { bad, left } => {
@@ -466,7 +468,7 @@ impl State {
         self.ticked.push(bad);
         if self.ticked.len() >= begun.layout.len() {
             self.part = begun.after(Part::LayingOut);
-            self.into_the_vice(begun);
+            self.fill_the_vice(begun);
         }
     }
 
@@ -516,7 +518,7 @@ impl State {
             Part::Tying => match (self.in_hand(), &self.tray) {
                 (Some(Half { fly, step }), _) => Place::Fly { fly, step },
                 (None, Some(tray)) => Place::Counting { fly: *tray.flies.first()?, stage: tray.stage },
-                (None, None) => return None,
+                (None, None) => Place::NoFly,
             },
             Part::Measuring => Place::Measuring(self.measured.len()),
             Part::Agreeing => Place::Agreeing,

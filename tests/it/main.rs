@@ -23,6 +23,7 @@ mod reckon_counts;
 mod revise;
 mod runs_cli;
 mod screens;
+mod solved_cli;
 mod support;
 mod vice_forms;
 mod vice_screen;

@@ -38,7 +38,7 @@ pub(crate) fn tying(bench: &Path, flies: &str) -> Terminal {
 }
 
 /// Goes on with the only run there is.
-fn come_back(bench: &Path) -> Terminal {
+pub(crate) fn come_back(bench: &Path) -> Terminal {
     let mut terminal = Terminal::on(bench, 80, 24, &[]);
     terminal.wait_for("the first screen", |screen| screen.contains("Ashgarth Dun, revision"));
     terminal.press("r");

@@ -3,14 +3,21 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test fails by panicking")]
 
 mod allowance;
+mod colour;
+mod cutting;
 mod gauge;
 mod inventory;
 mod learning;
+mod means;
+mod packs;
+mod planning;
 mod proportion;
 mod published;
 mod rows;
+mod setting;
 mod solids;
 mod thread;
 mod timings;
+mod weighing;
 mod winding;
 mod worked;

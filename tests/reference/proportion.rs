@@ -3,6 +3,7 @@
 use crate::rows::{agree, rows};
 use herl::reckon::chance::{normal_quantile, student_quantile};
 use herl::reckon::proportion::{Method, Two, interval};
+use herl::reckon::trial_size::needed;
 
 /// The columns of the table.
 const METHODS: [(&str, Method); 5] = [
@@ -105,4 +106,20 @@ fn the_tasting_of_tea() {
 #[test]
 fn fisher_as_printed() {
     agree("two-sided", Some(Two::new(8, 10, 1, 6).unwrap().fisher().unwrap().two_sided), 0.034_965_034_965, 1e-9);
+}
+
+/// Trials needed to tell two proportions apart, by four ways. By arcsines the other program counts also the chance of a
+/// difference seen the wrong way round, which makes up to a ten-thousandth part here.
+#[test]
+fn every_number_of_trials() {
+    for row in rows(include_str!("data/trials_needed.csv"), 32) {
+        let figure = |column| row.figure(column);
+        let trials = needed(figure("p1"), figure("p2"), figure("power"), figure("alpha_two_sided")).unwrap();
+        let what = format!("{} {}", row.text("p1"), row.text("p2"));
+        agree(&what, Some(trials.own), figure("n_unpooled"), 1e-12);
+        agree(&what, Some(trials.common), figure("n_pooled"), 1e-12);
+        agree(&what, Some(trials.corrected), figure("n_fleiss_cc"), 1e-12);
+        agree(&what, Some(trials.arcsine), figure("n_arcsine"), 1e-4);
+        assert_eq!(trials.common.ceil(), figure("ceil_pooled"), "{what}");
+    }
 }

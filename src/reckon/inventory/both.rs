@@ -11,7 +11,9 @@ use super::quantity::{eoq, with_backorders};
 use super::{Demand, over_nought, poisson_lacking, poisson_stock};
 
 /// The most stocks that are taken on one after another.
-const MOST_STOCKS: u32 = 100_000;
+const MOST_STOCKS: u32 = 20_000;
+/// The greatest mean for which they are: each chance takes some terms for each root of it.
+const MOST_MEAN: f64 = 1e6;
 
 /// What it costs, for one and the same time.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -165,9 +167,10 @@ impl Terms {
     }
 
     /// The best pair and its cost where demand comes one by one (Poisson), with this mean over the lead time. `None` where
-    /// the quantity would be over a hundred thousand.
+    /// the mean is over a million or the quantity would be
+    /// over twenty thousand.
     pub fn one_by_one(&self, mean: f64) -> Option<(i64, u32, f64)> {
-        if !self.sound(Demand { mean, sd: 0.0 }) {
+        if !self.sound(Demand { mean, sd: 0.0 }) || mean > MOST_MEAN {
             return None;
         }
         let rate = |stock: i64| -> Option<f64> {
@@ -245,5 +248,7 @@ mod tests {
         assert!((best.quantity / plain.order.quantity - 1.0).abs() < 1e-6);
         assert!((best.point - (100.0 - plain.waiting * plain.order.quantity)).abs() < 1e-3);
         assert_eq!(Terms { order: 0.0, ..terms }.best(Demand { mean: 1.0, sd: 1.0 }), None);
+        // Bounded work: the economic quantity here is far over what is gone through one by one.
+        assert_eq!(Terms { demand: 1e6, order: 1e5, holding: 1.0, short: 10.0 }.one_by_one(1e5), None);
     }
 }

@@ -148,7 +148,7 @@ fn fly_times(sheet: &mut Figures, run: &Run) -> Option<FlyTimes> {
 fn part_of(place: &Place) -> Part {
     match place {
         Place::LayingOut(_) => Part::LayingOut,
-        Place::Fly { .. } | Place::Counting { .. } => Part::Tying,
+        Place::Fly { .. } | Place::Counting { .. } | Place::NoFly => Part::Tying,
         Place::Measuring(_) => Part::Measuring,
         Place::Agreeing => Part::Agreeing,
         Place::Finishing(_) => Part::Finishing,

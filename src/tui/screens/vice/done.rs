@@ -66,10 +66,10 @@ fn told(at_hand: &AtHand, view: &View, paint: Paint<'_>) -> Vec<(bool, String)> 
     if let Some(fly) = fly {
         let expected = fly.expected.map(|fig| format!(", expected {}", clock(fig))).unwrap_or_default();
         lines.push((true, format!("a fly {} on the average{expected}", clock(fly.mean))));
-        lines.push((
-            false,
-            format!("{} timed: {} to {}, the middle one {}", number(fly.timed).normalize(), clock(fly.least), clock(fly.most), clock(fly.median)),
-        ));
+        if number(fly.timed) > Decimal::ONE {
+            let timed = number(fly.timed).normalize();
+            lines.push((false, format!("{timed} timed: {} to {}, the middle one {}", clock(fly.least), clock(fly.most), clock(fly.median))));
+        }
     }
     if let Some(passed) = passed_at_once {
         lines.push((true, format!("good at once {}", share(passed.share))));

@@ -3,7 +3,7 @@
 use super::at_hand::AtHand;
 use super::tying::foot;
 use super::words;
-use crate::tui::ink::fill;
+use crate::tui::ink::{fill, put, row, wrap};
 use crate::tui::keys::{Deed, Key, Place};
 use crate::tui::widgets::Paint;
 use crate::vice::View;
@@ -23,19 +23,31 @@ pub(super) fn draw_reached(view: &View, flies: u32, buf: &mut Buffer, area: Rect
         key(Deed::GoOn, Key::Char(' '))
     );
     fill(buf, area, paint.styles.plain);
-    words::draw(buf, area, &text, Vec::new(), paint);
+    asked(&text, &format!("{flies} done"), buf, area, paint);
 }
 
 pub(super) fn draw(at_hand: &AtHand, view: &View, buf: &mut Buffer, area: Rect, paint: Paint<'_>) {
     let area = foot(at_hand, view, buf, area, paint);
     let Some((_, on_it)) = view.tray else { return };
     let here = on_it.saturating_sub(at_hand.number as usize);
-    let key = |deed, wish| paint.look.keys.key(deed, at_hand.place(), wish).unwrap_or_default();
+    let key = |deed, wish| paint.look.keys.key(deed, Place::Tray, wish).unwrap_or_default();
     let text = format!(
-        "Stage {} of {} is done. Count the tray: {here} of {on_it} flies are here. {}: one fewer.",
+        "Stage {} of {} is done. Count the tray: {here} of {on_it} flies are here. {}: one fewer. {}: on.",
         view.stage,
         view.stages,
-        key(Deed::Fewer, Key::Down)
+        key(Deed::Fewer, Key::Down),
+        key(Deed::GoOn, Key::Char(' '))
     );
-    words::draw(buf, area, &text, Vec::new(), paint);
+    asked(&text, &format!("{here} here"), buf, area, paint);
+}
+
+/// What is asked in words, and the number that stands there as large as it goes.
+fn asked(text: &str, number: &str, buf: &mut Buffer, area: Rect, paint: Paint<'_>) {
+    let lines = wrap(text, usize::from(area.width));
+    for (nth, line) in lines.iter().enumerate() {
+        let place = row(area, u16::try_from(nth).unwrap_or(u16::MAX));
+        put(buf, place, place.x, place.y, line, paint.styles.title);
+    }
+    let used = u16::try_from(lines.len() + 1).unwrap_or(u16::MAX).min(area.height);
+    words::draw_large(buf, Rect { y: area.y + used, height: area.height - used, ..area }, &[number], paint);
 }

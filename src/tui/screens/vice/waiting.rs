@@ -6,6 +6,7 @@ use super::listed::drying;
 use super::tying::time;
 use crate::measure::Words;
 use crate::tui::ink::{fill, first_shown, fit, put, put_right, row, width, wrap};
+use crate::tui::keys::{Deed, Key, Place};
 use crate::tui::queue::Now;
 use crate::tui::widgets::Paint;
 use crate::vice::Part;
@@ -25,7 +26,9 @@ pub(super) fn draw(waiting: &[Waiting], chosen: usize, notice: Option<&str>, buf
         y += 1;
     }
     if waiting.is_empty() {
-        for line in wrap("No run is open. Choose a dressing in the size and variant wanted, and press t: it is tied from there.", columns) {
+        let tie = paint.look.keys.key(Deed::Tie, Place::Dressings, Key::Char('t')).unwrap_or_default();
+        let none = format!("No run is open. Choose a dressing in the size and variant wanted, and press {tie}: it is tied from there.");
+        for line in wrap(&none, columns) {
             y += 1;
             let place = row(area, y);
             put(buf, place, place.x, place.y, &line, styles.plain);
@@ -61,9 +64,10 @@ fn how_far(one: &Waiting, now: Now) -> (String, bool) {
             let view = run.view(0);
             let worked = run.run_ms();
             let spent = if worked >= 1000 { format!(", {} so far", time(worked)) } else { String::new() };
+            let wanted = view.flies.saturating_sub(view.counts.given_up);
             let at = match view.part {
-                Part::Tying if view.tray.is_some() => format!("{} of {} tied, stage {} of {}", view.counts.tied, view.flies, view.stage, view.stages),
-                Part::Tying if view.steps.is_empty() => format!("{} of {} tied", view.counts.tied, view.flies),
+                Part::Tying if view.tray.is_some() => format!("{} of {wanted} tied, stage {} of {}", view.counts.tied, view.stage, view.stages),
+                Part::Tying if view.steps.is_empty() => format!("{} of {wanted} tied", view.counts.tied),
                 Part::Tying => format!("fly {} of {}, step {} of {}", view.fly, view.flies, view.steps.start + 1, run.outline().count()),
                 part => format!("{}, {} tied", part.words(), view.counts.tied),
             };
