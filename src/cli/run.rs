@@ -73,6 +73,9 @@ pub(super) fn run(args: &Args, bench: Option<&Path>, surroundings: &Surroundings
     told.unwrap_or_else(|verdict| verdict)
 }
 
+/// So many runs that cannot be read are told one by one.
+const MOST_TOLD: usize = 20;
+
 fn refuse(error: &Error, out: &mut Out) -> Verdict {
     out.trouble(&format!("error: {error}"));
     Verdict::Findings
@@ -81,14 +84,12 @@ fn refuse(error: &Error, out: &mut Out) -> Verdict {
 /// One run that cannot be read hides none of the others.
 fn all(list: &List, ledger: Option<&Ledger>, out: &mut Out) -> Result<Verdict, Verdict> {
     let ids = ledger.map_or(Ok(Vec::new()), Ledger::run_ids).map_err(|error| refuse(&error, out))?;
-    let mut verdict = Verdict::Fine;
+    let mut faults = Vec::new();
     let mut rows = Vec::new();
     for (id, ledger) in ids.into_iter().filter_map(|id| Some((id, ledger?))) {
         let row = ledger.run(id);
         let state = row.as_ref().map(|_| ledger.state(id));
-        for fault in row.as_ref().err().into_iter().chain(state.as_ref().ok().and_then(|state| state.as_ref().err())) {
-            verdict = refuse(fault, out);
-        }
+        faults.extend(row.as_ref().err().or_else(|| state.as_ref().ok()?.as_ref().err()).map(Error::to_string));
         let brief = state.ok().and_then(Result::ok).map(|state| brief(&state));
         rows.push(Listed { number: id.0, head: row.ok().map(|row| head(&row)), brief });
     }
@@ -103,7 +104,14 @@ fn all(list: &List, ledger: Option<&Ledger>, out: &mut Out) -> Result<Verdict, V
         let nothing = "no run was begun at this bench yet; `t` on a dressing in `herl` begins one";
         if list.json || list.csv { out.trouble(nothing) } else { out.line(nothing) }
     }
-    Ok(verdict)
+    if faults.is_empty() {
+        return Ok(Verdict::Fine);
+    }
+    faults.iter().take(MOST_TOLD).for_each(|fault| out.trouble(&format!("error: {fault}")));
+    if let Some(more) = faults.len().checked_sub(MOST_TOLD).filter(|more| *more > 0) {
+        out.trouble(&format!("and {more} more that cannot be read"));
+    }
+    Err(Verdict::Findings)
 }
 
 fn one(show: &Show, ledger: Option<&Ledger>, out: &mut Out) -> Result<Verdict, Verdict> {
