@@ -70,9 +70,13 @@ pub(crate) fn read(source: &Source, map: &Map, faults: &Faults) -> (Terms, Habit
         terms.travel = d.get("travel").and_then(|v| v.mm(Bounds::PART, "1 mm"));
         terms.at_step = d.get("step-by-step").and_then(|v| v.whole(0, 10_000, &["flies", "fly"], "3 flies"));
         terms.at_step_again = d.get("again-each").and_then(|v| v.whole(0, 10_000, &["flies", "fly"], "12 flies"));
-        terms.pause_beyond = d.get("pause-beyond").and_then(|v| v.counted(Bounds { nought: false, most: 1000.0 }, &["times"], "4 times")).and_then(|told| {
-            let times = told.value.to_f64();
-            if times >= 1.0 { Some(Told { value: times, at: told.at }) } else { None }
+        terms.pause_beyond = d.get("pause-beyond").and_then(|v| {
+            let told = v.counted(Bounds { nought: false, most: 1000.0 }, &["times"], "4 times")?;
+            if told.value.to_f64() < 1.0 {
+                v.wrong("what takes less than the expected time is no pause", "`4 times`, or another number from 1 on");
+                return None;
+            }
+            Some(Told { value: told.value.to_f64(), at: told.at })
         });
         terms.rest_after = d.get("rest-after").and_then(|v| v.within(Unit::S, Bounds::TIME, "40 min"));
         d.end();

@@ -13,6 +13,8 @@ mod opened;
 pub mod out;
 pub mod plan;
 pub mod reckon;
+pub mod run;
+pub mod solved;
 
 use clap::error::ErrorKind;
 use clap::{Parser, Subcommand};
@@ -84,6 +86,9 @@ pub enum Command {
     Dressing(dressing::Args),
     /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank,
     /// how many to start, what practice makes of the time, how much to order and when
+    /// Tell of the runs at the vice: all of them, or one with its figures
+    Run(run::Args),
+    /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank
     Reckon(reckon::Args),
     /// Tell the keys in force, and look through the file that changes them
     Keys(keys::Args),
@@ -107,6 +112,7 @@ fn answer(arguments: impl IntoIterator<Item = OsString>, surroundings: &Surround
         Some(Command::Plan(args)) => plan::run(args, bench, surroundings, out),
         Some(Command::Check(args)) => check::run(args, bench, surroundings, out),
         Some(Command::Dressing(args)) => dressing::run(args, bench, surroundings, out),
+        Some(Command::Run(args)) => run::run(args, bench, surroundings, out),
         Some(Command::Reckon(args)) => reckon::run(args, bench, surroundings, out),
         Some(Command::Keys(args)) => keys::run(args, surroundings, out),
         None => enter::run(bench, surroundings, out),

@@ -39,6 +39,17 @@ pub(super) fn quietly(named: Option<&Path>, surroundings: &Surroundings) -> Resu
     some_quietly(named, surroundings, usize::MAX)
 }
 
+/// The folder of the bench alone, for a command that reads none of its files, and what to tell whoever asked.
+pub(super) fn folder(named: Option<&Path>, surroundings: &Surroundings, out: &mut Out) -> Result<(PathBuf, Option<String>), Verdict> {
+    match find(named, &places(surroundings)) {
+        Ok(found) => Ok((found.dir.clone(), found.said())),
+        Err(faults) => {
+            out.trouble(&report(&faults, Path::new("")));
+            Err(Verdict::Findings)
+        }
+    }
+}
+
 fn some_quietly(named: Option<&Path>, surroundings: &Surroundings, most: usize) -> Result<Opened, Vec<Diagnostic>> {
     let found = find(named, &places(surroundings))?;
     let (loaded, unread) = bench::load_some(&found.dir, most);

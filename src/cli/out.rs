@@ -42,6 +42,11 @@ impl Out {
         text.lines().for_each(|line| self.output.write(&escaped(line)));
     }
 
+    /// Rows of CSV to standard output: their lines end with CR LF (RFC 4180).
+    pub fn csv(&mut self, text: &str) {
+        text.split_terminator("\r\n").for_each(|line| self.output.ended_with(Words::new(line).as_str(), "\r\n"));
+    }
+
     /// Several lines to standard error.
     pub fn trouble(&mut self, text: &str) {
         text.lines().for_each(|line| self.trouble.line(line));
@@ -77,8 +82,12 @@ impl Channel {
     }
 
     fn write(&mut self, safe: &str) {
+        self.ended_with(safe, "\n");
+    }
+
+    fn ended_with(&mut self, safe: &str, end: &str) {
         if !self.ended {
-            let done = writeln!(self.to, "{safe}");
+            let done = write!(self.to, "{safe}{end}");
             self.note(done);
         }
     }

@@ -1,6 +1,7 @@
 //! `herl reckon`: a single figure: a wound length, a thread's thickness, the length left on a spool; wire by its
-//! number and hooks by their X stand in numbered.rs; how many, how long and how much to order in reckon/. Only X asks
-//! for a bench. In words with the formula and its source, or as a flat JSON object with the unit in each name.
+//! number and hooks by their X stand in numbered.rs, what a search finds in solved/; how many, how long and how much to
+//! order in reckon/. Only X asks for a bench. In words with the formula and its source, or as a flat JSON object with the
+//! unit in each name.
 
 mod learn;
 mod share;
@@ -10,6 +11,7 @@ mod stock;
 use super::asked::{self, Asked, DENSITY, LENGTH, MASS, SHARE, linear_density, shown};
 use super::numbered::{self, Gauge, Longer};
 use super::out::Out;
+use super::solved::{cuts, packs, setting};
 use super::{Surroundings, Verdict};
 use crate::measure::{Fault, Unit};
 use crate::reckon::thread::{self, Scale};
@@ -47,6 +49,12 @@ pub enum Figure {
     Eoq(stock::Eoq),
     /// At which stock to order again
     Reorder(stock::Reorder),
+    /// Cheapest packs for a need
+    Packs(packs::Packs),
+    /// Fewest pieces of stock for lengths to be cut
+    Cuts(cuts::Cuts),
+    /// Shortest arrangement of work and drying for a few runs
+    Setting(setting::Setting),
 }
 
 /// A strand wound on a core that runs evenly from one diameter to another.
@@ -140,6 +148,9 @@ pub(super) fn run(args: &Args, bench: Option<&Path>, surroundings: &Surroundings
         Figure::Learn(given) => (learn::learn(given, &mut asked), given.json),
         Figure::Eoq(given) => (stock::eoq(given, &mut asked), given.json),
         Figure::Reorder(given) => (stock::reorder(given, &mut asked), given.json),
+        Figure::Packs(given) => return packs::run(given, out),
+        Figure::Cuts(given) => return cuts::run(given, out),
+        Figure::Setting(given) => return setting::run(given, out),
     };
     match answer {
         None => asked.tell(as_json, out),

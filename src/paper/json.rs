@@ -82,7 +82,7 @@ pub fn plan(plan: &Plan) -> Value {
 }
 
 /// The figures of a sheet; `x.low` and `x.high` are told within `x`.
-fn figures<V: Copy>(sheet: &Sheet<V>, value: &dyn Fn(&Row<V>) -> Value) -> Map<String, Value> {
+pub(super) fn figures<V: Copy>(sheet: &Sheet<V>, value: &dyn Fn(&Row<V>) -> Value) -> Map<String, Value> {
     let mut all = Map::new();
     for (_, key, row) in sheet.rows() {
         let base = key.strip_suffix(".low").or_else(|| key.strip_suffix(".high"));

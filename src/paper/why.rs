@@ -4,6 +4,7 @@
 use crate::card::Card;
 use crate::measure::{Unit, Words};
 use crate::plan::Plan;
+use crate::vice::report::Report;
 use crate::why::{Fig, Origin, Row, Sheet, Standing, Working};
 use rust_decimal::Decimal;
 use std::collections::HashSet;
@@ -118,6 +119,11 @@ pub fn text(lines: &[Line]) -> String {
 /// A figure of a card told as text.
 pub fn of_card(card: &Card, fig: Fig) -> String {
     text(&explain(&card.sheet, fig, &figure))
+}
+
+/// A figure of a run's report told as text.
+pub fn of_run(report: &Report, fig: Fig) -> String {
+    text(&explain(&report.sheet, fig, &|row| sum(row, "")))
 }
 
 /// A figure of a plan told as text; figures taken from a card are told on through it.

@@ -33,7 +33,7 @@ impl State {
                 self.hand = None;
                 self.tied.push(fly);
                 self.looked.waiting += 1;
-                next = self.into_the_vice(begun);
+                next = self.fill_the_vice(begun);
             }
             self.presses.push(Press { fly, steps: step..to, tray: None, depth, next });
         } else if let Some(tray) = &mut self.tray {
@@ -44,6 +44,7 @@ impl State {
             let covered = done.max(from + 1) - from;
             self.take_out_pause(begun, fly, step..to, covered, number);
             self.presses.push(Press { fly, steps: step..to, tray: Some(from..from + covered), depth: self.depth, next: Next::Same });
+            self.depth_on_tray(begun);
         }
     }
 
@@ -55,6 +56,9 @@ impl State {
         if let (Some(covered), Some(tray)) = (in_tray, &mut self.tray) {
             self.ahead.push((steps.end, covered.end));
             (tray.nth, tray.step, tray.counting) = (covered.start, steps.start, false);
+            if !self.by_hand {
+                self.depth = depth;
+            }
             return;
         }
         self.ahead.push((steps.end, 1));
@@ -80,7 +84,7 @@ impl State {
     }
 
     /// Brings what is to be tied next into the vice, where nothing is in it; the next part where nothing is left.
-    pub(super) fn into_the_vice(&mut self, begun: &Begun) -> Next {
+    pub(super) fn fill_the_vice(&mut self, begun: &Begun) -> Next {
         if self.part != Part::Tying || self.hand.is_some() || self.tray.is_some() {
             return Next::Nothing;
         }
@@ -98,6 +102,7 @@ impl State {
         self.started = self.started.saturating_add(flies);
         if begun.tray.is_some() {
             self.tray = Some(Tray { flies: (first..first.saturating_add(flies)).collect(), stage: 0, nth: 0, step: 0, counting: false });
+            self.depth_on_tray(begun);
         } else {
             self.hand = Some(Half { fly: first, step: 0 });
             self.depth = self.depth_of(begun, first);
@@ -110,6 +115,14 @@ impl State {
         let Some(habits) = begun.habits else { return self.depth };
         let again = habits.again > 0 && fly > habits.at_step && fly > habits.again && (fly - 1).is_multiple_of(habits.again);
         if again || (!self.by_hand && fly <= habits.at_step) { Depth::Step } else { self.usual }
+    }
+
+    /// How much a press covers on the next fly of the tray: the first flies go through each stage step by step.
+    fn depth_on_tray(&mut self, begun: &Begun) {
+        let (Some(habits), Some(tray), false) = (begun.habits, &self.tray, self.by_hand) else { return };
+        if let Some(fly) = tray.flies.get(tray.nth).filter(|_| tray.step == begun.outline.stage(tray.stage).start) {
+            self.depth = if *fly <= habits.at_step { Depth::Step } else { self.usual };
+        }
     }
 
     pub(super) fn mishap(&mut self, begun: &Begun, number: u32) {
@@ -152,7 +165,7 @@ impl State {
         if self.tray.as_ref().is_some_and(|tray| tray.flies.is_empty()) {
             self.tray = None;
         }
-        self.into_the_vice(begun);
+        self.fill_the_vice(begun);
     }
 
     pub(super) fn take_up(&mut self, fly: u32) {
@@ -182,8 +195,9 @@ impl State {
         } else {
             tray.stage += 1;
             (tray.nth, tray.step, tray.counting) = (0, begun.outline.stage(tray.stage).start, false);
+            self.depth_on_tray(begun);
         }
-        self.into_the_vice(begun);
+        self.fill_the_vice(begun);
     }
 
     pub(super) fn reached(&mut self, begun: &Begun, flies: usize) {
@@ -221,7 +235,7 @@ impl State {
             }
         }
         self.part = to;
-        self.into_the_vice(begun);
+        self.fill_the_vice(begun);
     }
 
     /// What took far longer than expected was a pause nobody told of, until somebody says otherwise.

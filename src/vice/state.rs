@@ -267,7 +267,7 @@ impl State {
     }
 
     /// Whether an event fits; asked before anything changes.
-    fn fits(&self, begun: &Begun, did: &Did) -> Result<(), Refused> {
+    pub(super) fn fits(&self, begun: &Begun, did: &Did) -> Result<(), Refused> {
         let at = |part| if self.part == part { Ok(()) } else { Err(Refused::NotHere { part: self.part }) };
         let in_hand = || self.in_hand().map(drop).ok_or(Refused::NoFlyInHand);
         let resting = matches!(self.hands, Hands::Resting { .. });
@@ -317,7 +317,7 @@ impl State {
                 if there && now.is_some() && self.part != Part::Done { Ok(()) } else { Err(Refused::NotHere { part: self.part }) }
             }
             Did::LookedOver { bad, left } => at(Part::LookingOver).and_then(|()| self.looked.can(bad, *left)),
-            Did::Measured { nth, .. } => at(Part::Measuring).and_then(|()| if *nth as usize == self.measured.len() { Ok(()) } else { Err(Refused::NoSuch) }),
+            Did::Measured { nth, .. } => at(Part::Measuring).and(if *nth as usize == self.measured.len() { Ok(()) } else { Err(Refused::NoSuch) }),
             Did::Agreed { .. } => at(Part::Agreeing),
             Did::Changed { .. } => {
                 if self.part == Part::Done {
@@ -356,7 +356,7 @@ impl State {
                 }
                 self.hands = Hands::Working { since: event.ran_ms };
                 self.spell = 0;
-                self.into_the_vice(begun);
+                self.fill_the_vice(begun);
             }
             Did::On => self.on(begun, event),
             Did::Back => self.back(),
@@ -398,8 +398,10 @@ impl State {
                 self.target = self.target.saturating_add(*flies);
                 if rank(begun, self.part) > rank(begun, Part::Tying) && *flies > 0 {
                     self.part = Part::Tying;
+                    // What is tied now is to be finished as well.
+                    self.finished = 0;
                 }
-                self.into_the_vice(begun);
+                self.fill_the_vice(begun);
             }
             Did::Turned { to } => self.turn(begun, *to),
             Did::LookedOver { bad, left } => {
@@ -468,7 +470,7 @@ impl State {
         self.ticked.push(bad);
         if self.ticked.len() >= begun.layout.len() {
             self.part = begun.after(Part::LayingOut);
-            self.into_the_vice(begun);
+            self.fill_the_vice(begun);
         }
     }
 

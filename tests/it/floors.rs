@@ -33,7 +33,7 @@ const AT_HOME: &[(&str, &[&str])] = &[
     ("rusqlite", &["ledger"]),
     ("signal_hook", &["tui"]),
     ("clap", &["cli"]),
-    ("csv", &["ledger"]),
+    ("csv", &["ledger", "paper"]),
     ("tempfile", &["bench", "ledger"]),
     ("std::fs", &["bench", "cli", "ledger"]),
     ("std::time", &["ledger", "tui"]),

@@ -140,7 +140,7 @@ impl Form {
     }
 
     fn draw(&self, run: &Run, buf: &mut Buffer, area: Rect, paint: Paint<'_>) {
-        let now = Now { utc_ms: NOON + 4 * 3_600_000, steady_ms: 0, ..Now::default() };
+        let now = Now { utc_ms: NOON + 4 * 3_600_000, ..Now::default() };
         match self {
             Form::LookingOver(form) => form.draw(run, buf, area, paint),
             Form::Booking(form) => form.draw(run, buf, area, paint),
@@ -345,6 +345,8 @@ fn what_was_counted_or_weighed_is_booked_instead() {
     );
     form.press(&mut run, "0.5");
     snapshots("booking", &form, &run);
+    let Form::Booking(booking) = &form else { panic!("the form is that of the booking") };
+    assert!(booking.typing());
     assert_eq!(form.press(&mut run, "Up Up Space"), [], "what is typed is not passed over");
     let shown = seen(&form, &run, SMALL);
     assert!(shown.contains("For clear varnish something is typed"), "{shown}");
@@ -374,6 +376,21 @@ fn a_wrong_weight_is_told_and_nothing_typed_is_lost() {
     assert!(shown(&form, &run).contains("\".\" is no number"), "{}", shown(&form, &run));
     form.press(&mut run, "Tab");
     assert!(shown(&form, &run).contains("A number is typed"), "{}", shown(&form, &run));
+}
+
+#[test]
+fn what_is_far_from_the_reckoned_is_doubted_and_taken_all_the_same() {
+    let mut run = to_book();
+    let mut form = Form::Booking(Booking::new(&run));
+    let doubted = |form: &Form, run: &Run| seen(form, run, SMALL).contains("look once more");
+    // Grams typed for metres: a spool of 19.3 g, where about 5 m were used.
+    form.press(&mut run, "Down 1");
+    assert!(doubted(&form, &run), "1 m is less than a third");
+    form.press(&mut run, "Backspace 5.5");
+    assert!(!doubted(&form, &run));
+    form.press(&mut run, "Backspace Backspace Backspace 19.3");
+    assert!(doubted(&form, &run), "{}", seen(&form, &run, SMALL));
+    assert_eq!(form.press(&mut run, "Enter"), [Did::Used { nth: 1, amount: number("19.3"), how: How::Counted }]);
 }
 
 fn sample() -> Run {

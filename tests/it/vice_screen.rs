@@ -6,7 +6,7 @@ use crate::screens::{LARGE, SMALL, after, any_key, desk, painted, played, snapsh
 use herl::bench;
 use herl::tui::app::App;
 use herl::tui::keys::Key;
-use herl::tui::queue::{Happened, Now};
+use herl::tui::queue::{Command, Happened, Now};
 use herl::tui::{Desk, Look};
 use herl::vice::{Depth, Did, Part};
 use proptest::prelude::*;
@@ -41,10 +41,73 @@ fn a_whole_fly_in_figures() {
     snapshot("vice_fly_large", Look::default(), LARGE, "Down Down t \"3\" Enter n Tab Tab Space +80s");
 }
 
+const HUGE: [u16; 2] = [200, 60];
+
+#[test]
+fn a_large_window_shows_more_and_never_otherwise() {
+    snapshot("vice_step_huge", Look::default(), HUGE, TYING);
+    snapshot("vice_fly_huge", Look::default(), HUGE, &format!("{TYING} Tab Tab"));
+    snapshot("vice_left_bare_huge", Look { mirrored: true, colour: false, ..Look::default() }, HUGE, TYING);
+}
+
+#[test]
+fn the_step_alone_as_large_as_the_window() {
+    snapshot("vice_far_small", Look::default(), SMALL, &format!("{TYING} f"));
+    snapshot("vice_far_huge", Look::default(), HUGE, &format!("{TYING} f"));
+    snapshot("vice_far_plain_small", Look { colour: false, unicode: false, ..Look::default() }, SMALL, &format!("{TYING} f"));
+    let back = text(&painted(&after(desk(), Look::default(), SMALL, &format!("{TYING} f f")), SMALL));
+    assert_eq!(back, text(&painted(&after(desk(), Look::default(), SMALL, TYING), SMALL)), "and back");
+}
+
+#[test]
+fn by_stages_the_tray_is_counted() {
+    let tray = "Down t Tab \"6\" Enter n Tab";
+    snapshot("vice_tray_small", Look::default(), SMALL, &format!("{tray} Space +50s Space +70s"));
+    snapshot("vice_tray_counted_small", Look::default(), SMALL, &format!("{tray} Space Space Space Space Space Space Down"));
+    let counted = format!("{tray} Space Space Space Space Space Space Down Space");
+    let (_, book) = played(desk(), Look::default(), SMALL, &counted);
+    assert_eq!(dids(&book, 0).last(), Some(&Did::TrayCounted { missing: 1 }));
+}
+
+#[test]
+fn what_has_dried_is_told_on_whatever_screen_and_rings_once() {
+    let demo = bench::load(&std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("recipes-demo"));
+    let demo = Desk::of(demo.bench, &demo.findings, None);
+    let (mut app, mut book) = played(demo, Look::default(), SMALL, "t \"1\" Enter n Tab Tab Space");
+    let shown = text(&painted(&app, SMALL));
+    assert!(shown.contains("finishing") && shown.contains("dries 8:00:00") && shown.contains("safety sheet"), "{shown}");
+    book.take(&mut app, Happened::Pressed(Key::Char(' ')));
+    book.take(&mut app, Happened::Pressed(Key::Char('d')));
+    let hours = book.state(0).clocks()[0].until - book.state(0).clocks()[0].from;
+    assert_eq!(app.due(), Some(hours as u64), "nothing else is due");
+    book.pass(hours as u64 - 1);
+    assert_eq!(app.update(Happened::Due, book.now()), [], "not yet");
+    book.pass(1);
+    assert_eq!(app.update(Happened::Due, book.now()), [Command::Ring]);
+    assert!(text(&painted(&app, SMALL)).contains("varnish of Ashgarth Dun 12 is dry"), "{}", text(&painted(&app, SMALL)));
+    book.pass(1000);
+    assert_eq!((app.update(Happened::Due, book.now()), app.due()), (vec![], None), "once");
+}
+
+#[test]
+fn a_sitting_asks_only_on_the_way_out_and_what_is_not_answered_holds() {
+    let keys = "Down t Enter n Space m Space Space Space";
+    let shown = text(&painted(&after(desk(), Look::default(), SMALL, keys), SMALL));
+    assert!(shown.contains("1 question waits") && shown.contains("step"), "nothing is asked over the fly\n{shown}");
+    let (app, book) = played(desk(), Look::default(), SMALL, &format!("{keys} e"));
+    assert!(text(&painted(&app, SMALL)).contains("what went wrong?"));
+    assert_ne!(dids(&book, 0).last(), Some(&Did::Closed));
+    let (_, book) = played(desk(), Look::default(), SMALL, &format!("{keys} e e"));
+    assert_eq!(dids(&book, 0).last(), Some(&Did::Closed), "and it ends without an answer");
+    let (_, book) = played(desk(), Look::default(), SMALL, &format!("{keys} e 2 e"));
+    let answered = dids(&book, 0).iter().filter(|did| matches!(did, Did::Answered { answer, .. } if answer.as_str() == "step missed")).count();
+    assert_eq!(answered, 1);
+}
+
 #[test]
 fn a_pause_and_the_end() {
     snapshot("vice_paused_small", Look::default(), SMALL, &format!("{TYING} p +600s"));
-    snapshot("vice_done_small", Look::default(), SMALL, "t \"1\" Enter n Tab Tab +301s Space n Space Space");
+    snapshot("vice_done_small", Look::default(), SMALL, "t \"1\" Enter n Tab Tab +301s Space n Enter Enter");
 }
 
 #[test]
@@ -194,7 +257,7 @@ fn a_run_the_ledger_knows_otherwise_is_put_down() {
 fn time_moves_on_only_while_it_is_seen_and_runs() {
     let due = |keys: &str| after(desk(), Look::default(), SMALL, keys).due();
     assert_eq!(due("t Enter n"), Some(1000));
-    for still in ["", "t", "t Enter n p", "t Enter n Esc", "t Enter n o", "t Enter n ?", "t Enter n e", "r", "t \"1\" Enter n Tab Tab Space n Space Space"] {
+    for still in ["", "t", "t Enter n p", "t Enter n Esc", "t Enter n o", "t Enter n ?", "t Enter n e", "r", "t \"1\" Enter n Tab Tab Space n Enter Enter"] {
         assert_eq!(due(still), None, "{still}");
     }
     let (mut app, mut book) = played(desk(), Look::default(), SMALL, "t Enter n");

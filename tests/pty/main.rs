@@ -2,6 +2,7 @@
 #![cfg(unix)]
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking")]
 
+mod killed;
 mod run;
 mod terminal;
 mod vice;

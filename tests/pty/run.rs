@@ -115,7 +115,7 @@ fn a_dozen_fly_by_fly_from_laying_out_to_booking() {
     press(&mut terminal, " ", "the looking over", &["looking over", "12 wait", "0 passed"]);
     // Meanwhile the clock of the varnish goes, in the list of runs too.
     press(&mut terminal, "\u{1b}[B1\u{1b}[B1", "two fail", &["10 passed, 2 seconds"]);
-    press(&mut terminal, " ", "the booking", &["booking", "10 passed · 2 seconds"]);
+    press(&mut terminal, "\r", "the booking", &["booking", "10 passed · 2 seconds"]);
     press(&mut terminal, "e", "the question on the way out", &["what went wrong?", "not answered"]);
     press(&mut terminal, "1", "the answer", &["all answered"]);
     press(&mut terminal, " ", "back at the booking", &["Booking out"]);
@@ -124,7 +124,7 @@ fn a_dozen_fly_by_fly_from_laying_out_to_booking() {
     assert_eq!(terminal.ended(), 0);
 
     let mut terminal = come_back_to(bench.path(), "Booking out");
-    press(&mut terminal, " ", "the end", &["Done: 10 passed", "good at once 83 %"]);
+    press(&mut terminal, "\r", "the end", &["Done: 10 passed", "good at once 83 %"]);
     press(&mut terminal, "q", "leaving", &[]);
     assert_eq!(terminal.ended(), 0);
 
@@ -174,7 +174,8 @@ fn a_dozen_by_stages_on_two_trays() {
     }
     terminal.wait_for("trays of six", |screen| screen.contains("trays of 6"));
     press(&mut terminal, "\r", "the laying out", &["laying out"]);
-    press(&mut terminal, "n", "the first tray", &["fly 1 of the tray's 6", "stage 1 of 4", "‹stage›"]);
+    press(&mut terminal, "n", "the first tray, step by step", &["fly 1 of the tray's 6", "stage 1 of 4", "‹step›"]);
+    press(&mut terminal, "\t", "a stage", &["‹stage›"]);
     // The first stage a press a fly; in its middle a pause, a mishap and a fly put aside.
     press(&mut terminal, " ", "the next of the tray", &["fly 2 of the tray's 6"]);
     press(&mut terminal, "p", "a pause", &["PAUSED"]);
@@ -228,8 +229,8 @@ fn a_dozen_by_stages_on_two_trays() {
     press(&mut terminal, " ", "the finishing", &["finishing", "12 flies"]);
     press(&mut terminal, " ", "the looking over", &["12 wait"]);
     press(&mut terminal, "1\u{1b}[B\u{1b}[B\u{1b}[B\u{1b}[B\u{1b}[B\u{1b}[B1", "two fail", &["1 lost"]);
-    press(&mut terminal, " ", "the booking", &["Booking out"]);
-    press(&mut terminal, " ", "the end", &["Done: 10 passed"]);
+    press(&mut terminal, "\r", "the booking", &["Booking out"]);
+    press(&mut terminal, "\r", "the end", &["Done: 10 passed"]);
     terminal.press("q");
     assert_eq!(terminal.ended(), 0);
 

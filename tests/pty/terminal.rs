@@ -119,6 +119,11 @@ impl Terminal {
         self.child.wait().unwrap();
     }
 
+    /// Takes what the program wrote before its end.
+    pub(crate) fn take_rest(&mut self) {
+        while self.take(DEADLINE) {}
+    }
+
     /// Everything the program wrote.
     pub(crate) fn written(&self) -> &[u8] {
         &self.written

@@ -24,7 +24,7 @@ pub(crate) fn bench() -> TempDir {
 }
 
 /// The demo bench with its first dressing begun, so many flies of it.
-fn tying(bench: &Path, flies: &str) -> Terminal {
+pub(crate) fn tying(bench: &Path, flies: &str) -> Terminal {
     let mut terminal = Terminal::on(bench, 80, 24, &[]);
     terminal.wait_for("the first screen", |screen| screen.contains("Ashgarth Dun, revision"));
     terminal.press("t");

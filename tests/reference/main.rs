@@ -4,14 +4,17 @@
 
 mod allowance;
 mod colour;
+mod cutting;
 mod gauge;
 mod inventory;
 mod learning;
 mod means;
+mod packs;
 mod planning;
 mod proportion;
 mod published;
 mod rows;
+mod setting;
 mod solids;
 mod thread;
 mod timings;

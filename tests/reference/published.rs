@@ -4,6 +4,7 @@ use crate::rows::agree;
 use herl::dressing::{HookLength, Length, Of};
 use herl::measure::{Quantity, Unit};
 use herl::reckon::cuts::lengths_in;
+use herl::reckon::pert::three;
 use herl::reckon::standard_time::{Allowance, normal, observed, standard};
 use herl::reckon::thread::{Scale, spool_length};
 
@@ -84,4 +85,26 @@ fn standard_time_with_the_allowance_of_the_day() {
     agree("normal", Some(normal), 18.275, 1e-12);
     let standard = standard(normal, Allowance::OfTheDay(0.1)).unwrap();
     assert_eq!(format!("{standard:.4}"), "20.3056");
+}
+
+/// Anderson and others, *An Introduction to Management Science*, p. 384: 4, 5 and 12 weeks are 6 weeks with a variance of
+/// 1.78; and the expected times of its ten activities.
+#[test]
+fn three_point_estimates() {
+    let time = three(4.0, 5.0, 12.0).unwrap();
+    assert_eq!((time.mean, format!("{:.2}", time.variance)), (6.0, "1.78".to_owned()));
+    let activities = [
+        (4.0, 5.0, 12.0),
+        (1.0, 1.5, 5.0),
+        (2.0, 3.0, 4.0),
+        (3.0, 4.0, 11.0),
+        (2.0, 3.0, 4.0),
+        (1.5, 2.0, 2.5),
+        (1.5, 3.0, 4.5),
+        (2.5, 3.5, 7.5),
+        (1.5, 2.0, 2.5),
+        (1.0, 2.0, 3.0),
+    ];
+    let means = activities.map(|(shortest, likeliest, longest)| three(shortest, likeliest, longest).unwrap().mean);
+    assert_eq!(means, [6.0, 2.0, 3.0, 5.0, 3.0, 2.0, 3.0, 4.0, 2.0, 2.0]);
 }

@@ -26,6 +26,9 @@ use ratatui::layout::Rect;
 use std::ops::Range;
 use std::rc::Rc;
 
+/// Milliseconds within which the big key on a page of its own is taken for one press too many; Enter is not.
+const TOO_SOON: u64 = 700;
+
 /// A run in the vice.
 pub(super) struct AtHand {
     pub(super) row: RunRow,
@@ -282,6 +285,11 @@ impl AtHand {
         }
         // A hand that only comes back to work passes over nothing.
         let wakes = matches!(deed, Deed::GoOn | Deed::Take) && self.run.means(Press::On) == Some(Did::WentOn);
+        // A key held down at the vice does not run on through the judging and the booking.
+        let ended = matches!(self.form, Form::LookingOver(_) | Form::Booking(_));
+        if deed == Deed::GoOn && ended && !wakes && self.view(now).here_ms < TOO_SOON {
+            return Some(Vec::new());
+        }
         let own = !matches!(deed, Deed::GoBack | Deed::Rest | Deed::Undo | Deed::EndSitting | Deed::NextPart | Deed::MoreFlies | Deed::Questions);
         if !wakes
             && own
@@ -329,7 +337,7 @@ impl AtHand {
                 None
             }
             Deed::More | Deed::Fewer if self.place() == Place::Tray => {
-                let tray = u32::try_from(self.run.view(0).counts.in_hand).unwrap_or(u32::MAX);
+                let tray = self.run.view(0).counts.in_hand;
                 self.number = if deed == Deed::Fewer { (self.number + 1).min(tray) } else { self.number.saturating_sub(1) };
                 None
             }
@@ -342,7 +350,8 @@ impl AtHand {
                 None
             }
         };
-        Some(did.map(|did| self.book(did, now)).into_iter().collect())
+        // What does not fit here, a key that only works elsewhere in the run say, books nothing.
+        Some(did.filter(|did| self.run.can(did).is_ok()).map(|did| self.book(did, now)).into_iter().collect())
     }
 
     /// What the big key books.
@@ -408,7 +417,10 @@ impl AtHand {
             Deed::GoBack => self.open && self.run.means(Press::Back).is_some(),
             Deed::Undo => self.open && self.run.last_done().is_some(),
             Deed::Rest => self.open && part != Part::Done,
-            Deed::Depth | Deed::Mishap | Deed::PutAside | Deed::GiveUp => self.open && part == Part::Tying,
+            Deed::Depth => self.open && part == Part::Tying,
+            Deed::Mishap => self.run.can(&Did::Mishap).is_ok(),
+            Deed::PutAside => self.run.can(&Did::PutAside).is_ok(),
+            Deed::GiveUp => self.run.can(&Did::GaveUp).is_ok(),
             Deed::TakeAside => self.open && part == Part::Tying && !self.run.aside().is_empty(),
             Deed::NextPart => self.open && self.next_part().is_some(),
             Deed::MoreFlies => self.open && self.run.begun().whole && self.run.begun().kind == Kind::Counted,

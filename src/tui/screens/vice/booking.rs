@@ -3,13 +3,14 @@
 //! Figures typed go to the material chosen and stay there, also when another is chosen, until they are taken or rubbed
 //! out. The run is not booked while some are typed and not taken.
 
-use super::forms::{Figure, amount, below, flies, foot, has_figure, head, rows_of, with_unit};
+use super::forms::{Figure, amount, below, flies, foot, has_figure, head, key, rows_of, with_unit};
 use crate::tui::ink::{fill, fit, put, put_right, row, width};
-use crate::tui::keys::Deed;
+use crate::tui::keys::{Deed, Key, Place};
 use crate::tui::widgets::Paint;
 use crate::vice::{Begun, Did, How, Run, Taken, Unweighed};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 
 /// What is typed of a material.
@@ -82,6 +83,11 @@ impl Booking {
         }
     }
 
+    /// Whether something is typed for the material chosen, so that there is something to rub out.
+    pub fn typing(&self) -> bool {
+        self.entries.contains_key(&self.chosen)
+    }
+
     /// By counting or by weighing.
     fn turn(&mut self, run: &Run) {
         let Some(taken) = run.taken_of(self.chosen) else { return };
@@ -90,7 +96,7 @@ impl Booking {
                 self.entries.insert(self.chosen, Entry::Counted(Figure::default()));
             }
             Some(counted) if !counted.is_empty() => {
-                self.said = Some("A number is typed: Enter takes it, Backspace rubs it out; then Tab.".to_owned());
+                self.said = Some("A number is typed: it is to be taken or rubbed out first.".to_owned());
             }
             _ if taken.material.weighs().is_none() => self.said = Some(no_grams(&taken)),
             _ => {
@@ -117,7 +123,7 @@ impl Booking {
             let Some((nth, name)) = self.entries.keys().find_map(|nth| Some((*nth, &run.begun().materials.get(*nth)?.name))) else {
                 return Some(Did::On);
             };
-            self.said = Some(format!("For {name} something is typed and not taken: Enter takes it, Backspace rubs it out."));
+            self.said = Some(format!("For {name} something is typed that is neither taken nor rubbed out."));
             self.chosen = nth;
             return None;
         };
@@ -134,7 +140,7 @@ impl Booking {
             }
             Entry::Weighed { before, after } => {
                 if before.is_empty() {
-                    self.said = Some("What did it weigh before the run, in grams? Tab goes back to counting.".to_owned());
+                    self.said = Some("What did it weigh before the run, in grams?".to_owned());
                     return None;
                 }
                 let Some(grams) = before.value() else {
@@ -157,7 +163,7 @@ impl Booking {
                     Ok(amount) => Some(Did::Used { nth, amount, how: How::Weighed { before: grams, after: then } }),
                     Err(Unweighed::Gained) => {
                         let (before, after) = (before.text(), figure.text());
-                        self.said = Some(format!("{after} g after is more than {before} g before: Backspace rubs out, back to what it was before."));
+                        self.said = Some(format!("{after} g after is more than {before} g before: one of them is to be rubbed out and typed anew."));
                         None
                     }
                     Err(Unweighed::NoGrams) => {
@@ -186,28 +192,31 @@ impl Booking {
                 right.push_str(&format!("{}{count} {what}", paint.glyphs.dot));
             }
         }
-        let meant = "As reckoned, unless told here: figures and Enter, or Tab and the two weights.";
-        let body = head(buf, area, "Booking out", &right, meant, paint);
+        let key = |deed, wish| key(paint, deed, Place::Booking, wish);
+        let (take, on) = (key(Deed::Take, Key::Enter), key(Deed::GoOn, Key::Char(' ')));
+        let meant = format!("As reckoned, unless told here: figures and {take}, or {} and the two weights.", key(Deed::Turn, Key::Tab));
+        let body = head(buf, area, "Booking out", &right, &meant, paint);
         let mut said = Vec::new();
         // Where there is room, what each amount comes from stands beneath it, else that of the chosen one below them all.
         let pitch = if 2 * taken.len() + 5 <= usize::from(body.height) { 2 } else { 1 };
         let typing = self.entries.get(&self.chosen).is_some_and(|entry| *entry != Entry::Counted(Figure::default()));
         if let Some(chosen) = taken.get(self.chosen).filter(|_| pitch == 1 || typing) {
             said.push((self.told(chosen), styles.plain));
+            said.extend(self.far(chosen).map(|line| (line, styles.weak)));
         }
         match &self.said {
             Some(line) => said.push((line.clone(), styles.fault)),
             None if self.entries.values().all(Entry::is_empty) => {
                 let told = taken.iter().filter(|taken| taken.told.is_some()).count();
                 let line = match (taken.len(), told) {
-                    (0, _) => "No material is booked for this run. Space: the run is done.".to_owned(),
-                    (_, 0) => "Space: all is booked as reckoned, and the run is done.".to_owned(),
-                    (all, told) if all == told => "Space: all is booked as told, and the run is done.".to_owned(),
-                    (_, told) => format!("Space: {told} as told, the others as reckoned, and the run is done."),
+                    (0, _) => format!("No material is booked for this run. {on}: the run is done."),
+                    (_, 0) => format!("{on}: all is booked as reckoned, and the run is done."),
+                    (all, told) if all == told => format!("{on}: all is booked as told, and the run is done."),
+                    (_, told) => format!("{on}: {told} as told, the others as reckoned, and the run is done."),
                 };
                 said.push((line, styles.title));
             }
-            None => said.push(("Enter takes what is typed.".to_owned(), styles.title)),
+            None => said.push((format!("{take} takes what is typed."), styles.title)),
         }
         let body = foot(buf, body, &said);
         self.table(&taken, pitch, buf, body, paint);
@@ -256,7 +265,10 @@ impl Booking {
                 put_right(buf, place, reckoned_end, place.y, by_card, if one.told.is_some() && !chosen { styles.quiet } else { style });
             }
             let (text, by) = match self.entries.get(&nth) {
-                Some(Entry::Counted(figure)) if !figure.is_empty() => (format!("{}{}_{}", paint.glyphs.open, figure.text(), paint.glyphs.close), "typed"),
+                Some(Entry::Counted(figure)) if !figure.is_empty() => {
+                    let unit = one.material.unit.as_str();
+                    (format!("{}{}{}", paint.glyphs.open, with_unit(&format!("{}_", figure.text()), unit), paint.glyphs.close), "typed")
+                }
                 Some(Entry::Weighed { before, after }) => {
                     let after = after.as_ref().map_or(String::new(), |after| format!(" - {}", after.text()));
                     (format!("{}{}{after}_ g{}", paint.glyphs.open, before.text(), paint.glyphs.close), "typed")
@@ -273,19 +285,34 @@ impl Booking {
         }
     }
 
+    /// A word of doubt where what is typed is far from what was reckoned: grams typed for metres, a point forgotten.
+    fn far(&self, taken: &Taken<'_>) -> Option<String> {
+        let used = match self.entries.get(&self.chosen)? {
+            Entry::Counted(figure) => figure.value()?,
+            Entry::Weighed { before, after } => taken.material.weighed(before.value()?, after.as_ref()?.value()?).ok()?,
+        };
+        let by_card = taken.reckoned.amount;
+        let far = used > by_card.checked_mul(FAR)? || used.checked_mul(FAR)? < by_card;
+        let unit = taken.material.unit.as_str();
+        far.then(|| format!("That is {}, far from the {} reckoned: look once more.", with_unit(&amount(used), unit), with_unit(&amount(by_card), unit)))
+    }
+
     /// The material chosen, in full: what its amount was reckoned from, or what is being typed.
     fn told(&self, taken: &Taken<'_>) -> String {
         let unit = taken.material.unit.as_str();
         match self.entries.get(&self.chosen) {
             Some(Entry::Counted(figure)) if !figure.is_empty() => format!("{} of {}: really used", with_unit(figure.text(), unit), taken.material.name),
-            Some(Entry::Weighed { before, after: None }) => format!("{} weighed before the run: {} g, then Enter", taken.material.name, blank(before)),
+            Some(Entry::Weighed { before, after: None }) => format!("{} weighed before the run: {} g", taken.material.name, blank(before)),
             Some(Entry::Weighed { before, after: Some(after) }) => {
-                format!("{} weighed before the run: {} g, after it: {} g, then Enter", taken.material.name, before.text(), blank(after))
+                format!("{} weighed before the run: {} g, after it: {} g", taken.material.name, before.text(), blank(after))
             }
             _ => format!("{}: {}", taken.material.name, how(taken)),
         }
     }
 }
+
+/// What is typed is doubted, not refused, from so many times what was reckoned, or so small a part of it: our own mark.
+const FAR: Decimal = Decimal::from_parts(3, 0, 0, false, 0);
 
 /// What is typed, or where it will stand.
 fn blank(figure: &Figure) -> &str {
@@ -301,7 +328,7 @@ fn how(taken: &Taken<'_>) -> String {
         back => format!("({} begun - {back} stripped)", reckoned.begun),
     };
     let bad = if reckoned.bad > 0 { format!(" + {} bad", reckoned.bad) } else { String::new() };
-    let by_card = format!("{} a fly x {begun}{bad} = {}", with_unit(&reckoned.a_fly.normalize().to_string(), unit), with_unit(&amount(reckoned.amount), unit));
+    let by_card = format!("{} a fly x {begun}{bad} = {}", with_unit(&amount(reckoned.a_fly), unit), with_unit(&amount(reckoned.amount), unit));
     match taken.told {
         None => by_card,
         Some((used, How::Counted)) => format!("{} counted; by the card {by_card}", with_unit(&used.normalize().to_string(), unit)),

@@ -1,9 +1,9 @@
 //! What is another from the fly in hand on: a lot, the box of hooks, a figure. What it is now is typed.
 
-use super::forms::{foot, head, rows};
+use super::forms::{foot, head, key, rows};
 use crate::measure::Words;
 use crate::tui::ink::{fill, fit, put, width};
-use crate::tui::keys::Deed;
+use crate::tui::keys::{self, Deed, Key};
 use crate::tui::widgets::Paint;
 use crate::vice::{Did, Place, Run};
 use ratatui::buffer::Buffer;
@@ -58,7 +58,7 @@ impl Change {
             Deed::Down => self.chosen = (self.chosen + 1).min(self.what.len().saturating_sub(1)),
             Deed::Rub => drop(self.typed.pop()),
             Deed::GoOn | Deed::Take if self.typed.trim().is_empty() => {
-                self.said = Some("What is it now? Type it: a lot's number, a box, a length; then Enter. Esc: nothing has changed.")
+                self.said = Some("What is it now? A lot's number, a box or a length is to be typed first.")
             }
             Deed::GoOn | Deed::Take => return Some(Did::Changed { what: self.what.get(self.chosen)?.clone(), to: Words::new(self.typed.trim()) }),
             _ => {}
@@ -77,13 +77,22 @@ impl Change {
         };
         let title = format!("What changes from fly {from} on?");
         let body = head(buf, area, &title, "", "The flies before it keep what they were tied with; both stand with the run.", paint);
+        let key = |deed, wish| key(paint, deed, keys::Place::Change, wish);
         let mut said = Vec::new();
         if let Some(last) = run.changes().last() {
             said.push((format!("Noted last: {}: {}, from fly {} on.", last.what, last.to, last.from_fly), styles.quiet));
         }
         match self.said {
             Some(line) => said.push((line.to_owned(), styles.fault)),
-            None => said.push(("Up and down choose what; type what it is now; Enter notes it.".to_owned(), styles.title)),
+            None => said.push((
+                format!(
+                    "{} and {} choose what; type what it is now; {} notes it.",
+                    key(Deed::Up, Key::Up),
+                    key(Deed::Down, Key::Down),
+                    key(Deed::Take, Key::Enter)
+                ),
+                styles.title,
+            )),
         }
         let body = foot(buf, body, &said);
         let widest = self.what.iter().map(|what| width(what.as_str())).max().unwrap_or(0);

@@ -2,6 +2,7 @@
 //! read from an arm's length.
 
 use crate::tui::ink::{first_shown, fit, put, put_right, row, width, wrap};
+use crate::tui::keys::{Deed, Key, Place};
 use crate::tui::letters::{LARGE, draw_large, large_width};
 use crate::tui::widgets::Paint;
 use ratatui::buffer::Buffer;
@@ -79,6 +80,11 @@ pub(super) fn ago(ms: i64) -> String {
         ms if ms < 48 * 60 * MINUTE => format!("{} h ago", ms / (60 * MINUTE)),
         ms => format!("{} days ago", ms / (24 * 60 * MINUTE)),
     }
+}
+
+/// The key of a deed in a place as it is set; the one wished for where several do it.
+pub(super) fn key(paint: Paint<'_>, deed: Deed, place: Place, wish: Key) -> String {
+    paint.look.keys.key(deed, place, wish).unwrap_or_default()
 }
 
 /// Takes rows off the top of an area.

@@ -10,10 +10,10 @@
 //!
 //! What is entered is booked in one event and not before the big key is pressed; what could not be booked stands.
 
-use super::forms::{below, flies, foot, head, large, rows};
+use super::forms::{below, flies, foot, head, key, large, rows};
 use crate::measure::Words;
 use crate::tui::ink::{fill, fit, put, put_right, row};
-use crate::tui::keys::Deed;
+use crate::tui::keys::{Deed, Key, Place};
 use crate::tui::letters::{LARGE, large_width};
 use crate::tui::widgets::Paint;
 use crate::vice::{Bad, Counts, Did, Fate, Run};
@@ -108,6 +108,11 @@ impl LookingOver {
             self.fresh = false;
             self.set(before.saturating_mul(10).saturating_add(figure), run);
         }
+    }
+
+    /// Whether something is entered that is not booked yet.
+    pub fn typing(&self) -> bool {
+        self.fails() > 0 || self.left > 0
     }
 
     fn number(&self) -> u32 {
@@ -209,7 +214,7 @@ impl LookingOver {
         if self.left > 0 {
             told.push(format!("{} left for another time", self.left));
         }
-        format!("Space: {}.", told.join(", "))
+        told.join(", ")
     }
 
     /// Paints the form.
@@ -234,7 +239,8 @@ impl LookingOver {
         if let Some(entry) = self.entries.get(self.chosen).filter(|_| area.height >= 18) {
             said.push((format!("{}: {}", entry.fate.name(), in_words(entry.fate)), styles.quiet));
         }
-        said.push((self.comes_to(&counts), styles.title));
+        let on = key(paint, Deed::GoOn, Place::LookingOver, Key::Char(' '));
+        said.push((format!("{on}: {}.", self.comes_to(&counts)), styles.title));
         let body = foot(buf, body, &said);
         if body.width < BESIDE {
             let numbers = format!("{} pass, {} fail", self.passes(&counts), self.fails());

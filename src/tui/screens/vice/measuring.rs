@@ -1,8 +1,8 @@
 //! The sample's lengths held against the card, one by one, with dividers; then the page on which it is agreed.
 
-use super::forms::{Figure, below, foot, has_figure, head, large, rows, typed};
+use super::forms::{Figure, below, foot, has_figure, head, key, large, rows, typed};
 use crate::tui::ink::{fill, fit, put, put_right, row, width};
-use crate::tui::keys::Deed;
+use crate::tui::keys::{Deed, Key, Place};
 use crate::tui::letters::LARGE;
 use crate::tui::widgets::Paint;
 use crate::vice::{Did, Length, Run};
@@ -32,6 +32,11 @@ impl Measuring {
         if matches!(did, Did::On | Did::Measured { .. } | Did::TookBack { .. }) {
             *self = Measuring::default();
         }
+    }
+
+    /// Whether something is typed, so that there is something to rub out.
+    pub fn typing(&self) -> bool {
+        !self.figure.is_empty()
     }
 
     /// Types what the length is, mm; what is no part of a number is passed over.
@@ -70,9 +75,11 @@ impl Measuring {
         let lengths = &run.begun().lengths;
         let at = run.measured().len();
         let right = format!("length {} of {}", (at + 1).min(lengths.len()), lengths.len());
-        let meant = "With dividers. Space: as it should be. Else type what it is in mm, then Enter.";
-        let body = head(buf, area, "The sample against the card", &right, meant, paint);
-        let next = if self.figure.is_empty() { "Space: it is as it should be.".to_owned() } else { format!("Enter: it is {} mm.", self.figure.text()) };
+        let key = |deed, wish| key(paint, deed, Place::Measuring, wish);
+        let (take, on) = (key(Deed::Take, Key::Enter), key(Deed::GoOn, Key::Char(' ')));
+        let meant = format!("With dividers. {on}: as it should be. Else type what it is in mm, then {take}.");
+        let body = head(buf, area, "The sample against the card", &right, &meant, paint);
+        let next = if self.figure.is_empty() { format!("{on}: it is as it should be.") } else { format!("{take}: it is {} mm.", self.figure.text()) };
         let mut said: Vec<_> = self.said.clone().map(|line| (line, styles.fault)).into_iter().collect();
         if lengths.get(at).is_some() {
             said.push((next, styles.title));
@@ -176,13 +183,15 @@ pub fn draw_agreeing(run: &Run, revision: u32, buf: &mut Buffer, area: Rect, pai
         let line = if amiss == 1 { "1 length does not pass by the card".to_owned() } else { format!("{amiss} lengths do not pass by the card") };
         said.push((format!("{line}: once agreed, the card is changed to it."), styles.weak));
     }
-    let space = if differs.is_empty() {
-        "Space: agreed as the card has it; the dressing's file stays as it is.".to_owned()
+    let key = |deed, wish| key(paint, deed, Place::Agreeing, wish);
+    let (on, back) = (key(Deed::GoOn, Key::Char(' ')), key(Deed::GoBack, Key::Backspace));
+    let next = if differs.is_empty() {
+        format!("{on}: agreed as the card has it; the dressing's file stays as it is.")
     } else {
         let what = if differs.len() == 1 { "the change is" } else { "the changes are" };
-        format!("Space: agreed, {what} written as revision {revision} of the dressing's file. Backspace: measure again.")
+        format!("{on}: agreed, {what} written as revision {revision} of the dressing's file. {back}: measure again.")
     };
-    said.push((space, styles.title));
+    said.push((next, styles.title));
     let body = foot(buf, body, &said);
     if differs.is_empty() {
         put(buf, row(body, 0), body.x, body.y, &fit("All lengths are as the card says.", usize::from(body.width), cut), styles.plain);

@@ -1,11 +1,11 @@
 //! The questions that waited until no fly was in hand. Each has its answers and one that holds while nobody answers, so
 //! that all of them can be left.
 
-use super::forms::{below, foot, head};
+use super::forms::{below, foot, head, key};
 use super::tying::time;
 use crate::measure::Words;
 use crate::tui::ink::{fill, first_shown, fit, put, put_right, row, width};
-use crate::tui::keys::Deed;
+use crate::tui::keys::{self, Deed, Key};
 use crate::tui::widgets::Paint;
 use crate::vice::{Asked, Did, Place, Question, Run};
 use ratatui::buffer::Buffer;
@@ -75,8 +75,9 @@ impl Questions {
             1 => "1 not answered".to_owned(),
             open => format!("{open} not answered"),
         };
-        let meant = "Left, right or a figure: an answer. Unanswered, what is marked holds.";
-        let body = head(buf, area, "Questions that waited", &right, meant, paint);
+        let key = |deed, wish| key(paint, deed, keys::Place::Questions, wish);
+        let meant = format!("{}, {} or a figure: an answer. Unanswered, what is marked holds.", key(Deed::Fewer, Key::Left), key(Deed::More, Key::Right));
+        let body = head(buf, area, "Questions that waited", &right, &meant, paint);
         if questions.is_empty() {
             put(buf, row(body, 0), body.x, body.y, &fit("Nothing is asked.", usize::from(body.width), paint.glyphs.cut), styles.plain);
             return;

@@ -1,6 +1,7 @@
 //! The runs to go on with: of what, how far, and when they were left.
 
 use super::Waiting;
+use super::forms::ago;
 use super::how_many::name;
 use super::listed::drying;
 use super::tying::time;
@@ -76,16 +77,5 @@ fn how_far(one: &Waiting, now: Now) -> (String, bool) {
             (format!("{at}{spent}{dries}"), false)
         }
         Err(why) => (Words::new(why).to_string(), true),
-    }
-}
-
-/// How long ago, in the largest unit.
-fn ago(ms: i64) -> String {
-    const MINUTE: i64 = 60_000;
-    match ms {
-        ..MINUTE => "just now".to_owned(),
-        ms if ms < 60 * MINUTE => format!("{} min ago", ms / MINUTE),
-        ms if ms < 48 * 60 * MINUTE => format!("{} h ago", ms / (60 * MINUTE)),
-        ms => format!("{} days ago", ms / (24 * 60 * MINUTE)),
     }
 }
