@@ -4,11 +4,13 @@
 //! looked at is one of the pages below, by the part of the run.
 
 mod at_hand;
+mod below;
 pub mod booking;
 pub mod change;
 mod done;
 mod drawn;
 pub mod far;
+mod filled;
 mod forms;
 mod head;
 pub mod how_many;

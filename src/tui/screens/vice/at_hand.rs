@@ -1,18 +1,16 @@
 //! The run in the vice: what a key means in each part of it, and which page shows it.
 
-use super::booking::Booking;
 use super::change::Change;
 use super::drawn::{Drawn, Today, worked};
-use super::looking_over::LookingOver;
-use super::measuring::{Measuring, draw_agreeing};
+use super::filled::{Form, Over};
+use super::measuring::draw_agreeing;
 use super::put_aside::PutAside;
 use super::questions::Questions;
 use super::tying::time;
 use super::{done, dressing_of, head, how_many, listed, tray, tying};
-use crate::dressing::Way;
 use crate::ledger::{NewRun, RunRow};
 use crate::tui::Desk;
-use crate::tui::keys::{Deed, Key, Place};
+use crate::tui::keys::{Deed, Place};
 use crate::tui::queue::{Agree, Command, Now};
 use crate::tui::widgets::Paint;
 use crate::tui::widgets::page::{Scroll, Text, Tone};
@@ -48,65 +46,6 @@ pub(super) struct AtHand {
     form: Form,
     /// What lies over the run.
     over: Option<Over>,
-}
-
-/// What is filled in at a part of the run.
-enum Form {
-    None,
-    Measuring(Measuring),
-    LookingOver(LookingOver),
-    Booking(Booking),
-}
-
-/// What lies over the run.
-enum Over {
-    /// The questions that waited; asked for, or on the way out.
-    Questions(Questions),
-    /// The flies put aside.
-    PutAside(PutAside),
-    /// A change from the fly in hand on.
-    Change(Change),
-    /// How many flies of the tray have the stage that is left in the middle.
-    Reached(u32),
-}
-
-impl Form {
-    fn of(run: &Run) -> Self {
-        match run.part() {
-            Part::Measuring => Form::Measuring(Measuring::new(run)),
-            Part::LookingOver => Form::LookingOver(LookingOver::new(run)),
-            Part::Booking => Form::Booking(Booking::new(run)),
-            _ => Form::None,
-        }
-    }
-
-    fn fits(&self, part: Part) -> bool {
-        match self {
-            Form::Measuring(_) => part == Part::Measuring,
-            Form::LookingOver(_) => part == Part::LookingOver,
-            Form::Booking(_) => part == Part::Booking,
-            Form::None => !matches!(part, Part::Measuring | Part::LookingOver | Part::Booking),
-        }
-    }
-
-    fn booked(&mut self, did: &Did, run: &Run) {
-        match self {
-            Form::None => {}
-            Form::Measuring(form) => form.booked(did, run),
-            Form::LookingOver(form) => form.booked(did, run),
-            Form::Booking(form) => form.booked(did, run),
-        }
-    }
-
-    /// What a key books; `None` where there is no form.
-    fn go(&mut self, deed: Deed, run: &Run) -> Option<Option<Did>> {
-        Some(match self {
-            Form::None => return None,
-            Form::Measuring(form) => form.go(deed, run),
-            Form::LookingOver(form) => form.go(deed, run),
-            Form::Booking(form) => form.go(deed, run),
-        })
-    }
 }
 
 impl AtHand {
@@ -370,7 +309,7 @@ impl AtHand {
         view.part == Part::Tying && view.tray.is_some() && !view.counting && view.depth == Depth::Fly && begun
     }
 
-    fn unanswered(&self) -> usize {
+    pub(super) fn unanswered(&self) -> usize {
         self.run.questions().iter().filter(|question| question.answer.is_none()).count()
     }
 
@@ -522,78 +461,6 @@ impl AtHand {
         let view = self.view(now);
         let clocks = self.run.clocks().iter().any(|clock| clock.until > now.utc_ms) && view.part >= Part::Finishing;
         (view.state == State::Tying || clocks).then(|| 1000 - view.here_ms % 1000)
-    }
-
-    /// What stands below the words, and whether it stands out.
-    pub(super) fn said(&self, view: &View, paint: Paint<'_>) -> Vec<(String, bool)> {
-        let key = |deed, wish| paint.look.keys.key(deed, self.place(), wish).unwrap_or_default();
-        let on = || key(Deed::GoOn, Key::Char(' '));
-        let mut said = Vec::new();
-        match view.state {
-            State::Resting => said.push((format!("PAUSED: time stands still; {} goes back to work and passes over no step.", on()), true)),
-            State::Away => said.push((format!("No sitting is open: {} opens one.", on()), true)),
-            State::Tying | State::RunDone => {}
-        }
-        if view.state == State::Tying && view.rest_due {
-            said.push((
-                format!("{} min at work: a rest is due whenever it suits ({} pauses).", view.spell_ms / 60_000, key(Deed::Rest, Key::Char('p'))),
-                false,
-            ));
-        }
-        if view.part == Part::Tying && !self.run.aside().is_empty() && view.state != State::RunDone {
-            let flies: Vec<String> = self.run.aside().iter().map(|half| half.fly.to_string()).collect();
-            said.push((format!("put aside: fly {} ({} takes it up again)", flies.join(", "), key(Deed::TakeAside, Key::Char('t'))), false));
-        }
-        let waiting = self.unanswered();
-        if waiting > 0 {
-            let word = if waiting == 1 { "question waits" } else { "questions wait" };
-            said.push((format!("{waiting} {word}: {}", key(Deed::Questions, Key::Char('l'))), false));
-        }
-        match &self.today {
-            Today::Moved { revision, .. } if *revision != self.row.begun.revision => {
-                said.push((
-                    format!(
-                        "The file has moved on to revision {revision}; this run stays at {} ({}: what differs).",
-                        self.row.begun.revision,
-                        key(Deed::Differs, Key::Char('i'))
-                    ),
-                    false,
-                ));
-            }
-            Today::Moved { .. } => {
-                said.push((format!("The file has changed; this run stays as it was begun ({}: what differs).", key(Deed::Differs, Key::Char('i'))), false))
-            }
-            Today::Gone if self.row.begun.card.is_some() || self.fly.card().is_some() => {
-                said.push(("The dressing is not on the bench any more; the run stays as it was begun.".to_owned(), false))
-            }
-            Today::Same | Today::Gone => {}
-        }
-        said.extend(self.caution(view.part).map(|text| (text, false)));
-        if let Drawn::Nothing(why) = self.fly {
-            said.push((why.to_owned(), false));
-        }
-        said
-    }
-
-    /// What to mind, once a run, where it belongs: of points at the first press, of lead while it is laid out, of vapour and
-    /// lamp before the first coat.
-    fn caution(&self, part: Part) -> Option<String> {
-        const COATS: &str = "Varnish and resin: fresh air, no flame, the lamp never in the eyes, and what the label and safety sheet of yours say.";
-        let coats = self.fly.card().is_none_or(|card| card.needs.iter().any(|need| need.way == Way::Coat));
-        let lead = self.fly.card().is_some_and(|card| card.needs.iter().any(|need| need.material.contains("lead")));
-        let first = self.run.last_done().is_none();
-        match part {
-            Part::LayingOut if first => Some(format!(
-                "Points are sharp: mind fingers and eyes, your own and others'.{}",
-                if lead { " Lead: wash hands, keep it from food and children; some waters forbid it." } else { "" }
-            )),
-            Part::Tying if first && !self.run.begun().whole => Some(format!(
-                "Points are sharp: mind fingers and eyes, your own and others'.{}",
-                if coats { " Varnish and resin: fresh air, and what their label and safety sheet say." } else { "" }
-            )),
-            Part::Finishing if self.run.clocks().is_empty() && coats => Some(COATS.to_owned()),
-            _ => None,
-        }
     }
 
     pub(super) fn draw(&self, buf: &mut Buffer, area: Rect, desk: &Desk, now: Now, paint: Paint<'_>) {
