@@ -11,6 +11,7 @@ pub mod measure;
 pub mod paper;
 pub mod plan;
 pub mod reckon;
+pub mod stores;
 pub mod tui;
 pub mod vice;
 pub mod why;

@@ -1,7 +1,9 @@
 //! What can go wrong with a ledger, told to the dresser: what, where, what would be right, and that nothing is lost.
 
+use super::act::Fault;
 use super::{FILE, LOCK, RunId};
 use crate::measure::Words;
+use crate::stores::Refusal;
 use crate::vice::Refused;
 use rusqlite::ErrorCode;
 use std::fmt;
@@ -86,6 +88,8 @@ pub enum Error {
         /// What is wrong with it.
         what: String,
     },
+    /// Something of the stores that cannot be booked.
+    Stores(Refusal),
     /// The file system refuses.
     File {
         /// The file.
@@ -107,6 +111,15 @@ pub enum Error {
 }
 
 impl Error {
+    /// What ended an action before its end.
+    pub(super) fn of_fault(fault: Fault, doing: &'static str, path: &Path) -> Self {
+        match fault {
+            Fault::Database(fault) => Error::of(&fault, doing, path),
+            Fault::Refused(refusal) => Error::Stores(refusal),
+            Fault::Damaged(found) => Error::Damaged { path: path.to_owned(), found },
+        }
+    }
+
     /// What the database's own error means for a ledger.
     pub(super) fn of(fault: &rusqlite::Error, doing: &'static str, path: &Path) -> Self {
         let path = path.to_owned();
@@ -183,6 +196,7 @@ impl fmt::Display for Error {
             Error::NoRun { run } => write!(f, "there is no run {run} in this ledger"),
             Error::Refused { run, number, why } => write!(f, "run {run}, event {number}: {why}"),
             Error::Unfit { what } => write!(f, "this run cannot be booked: {}", Words::new(what)),
+            Error::Stores(refusal) => write!(f, "{refusal}; nothing was booked"),
             Error::File { path, doing, said } => {
                 write!(f, "{}: {doing} failed: {}; nothing was booked; a bench belongs on a disk of this machine", shown(path), Words::new(&said.to_string()))
             }

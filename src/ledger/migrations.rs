@@ -9,6 +9,8 @@ use rusqlite::{Connection, Transaction, TransactionBehavior};
 struct Migration {
     /// Its statements.
     sql: &'static str,
+    /// What is done with what was booked before, where statements alone cannot do it.
+    then: Option<fn(&Transaction<'_>) -> rusqlite::Result<()>>,
 }
 
 /// All changes; the first leads to version 1.
@@ -58,6 +60,7 @@ begin select raise(abort, 'an event is never changed'); end;
 create trigger event_is_kept before delete on event
 begin select raise(abort, 'an event is never deleted'); end;
 ",
+        then: None,
     },
     // A run becomes more than its steps: a sample is told from flies that count, a run can follow from the sample it was
     // agreed by, and the whole card stands beside it as it was tied, with its formulas' texts, so that it can be drawn and
@@ -74,8 +77,253 @@ create index run_of_dressing on run (dressing, begun_at);
 create trigger run_is_fixed_too before update of kind, sample, card on run
 begin select raise(abort, 'what a run was begun with is never changed'); end;
 ",
+        then: None,
     },
+    // The stores. A name in a file is no key: `named` has the number, `known_as` every name it ever had, one of them now.
+    // A `thing` is what stands on the shelf, in one unit for ever; a `lot` matches within itself; a `movement` is never
+    // changed, only reversed by another. Whole millionths and whole minor units, for SQL adds up text as floating figures.
+    // Loose goods, of which no lot is known, stand under lot 0. Only they can fall below nought: a run tells what it
+    // used whether or not anybody had counted it in. Balances follow by trigger, so that no writer can leave them out of step.
+    Migration { sql: STORES, then: Some(super::run_stores::book_all) },
 ];
+
+const STORES: &str = "
+create table named (
+    id integer primary key,
+    sort text not null check (sort in ('material', 'chart', 'dressing', 'variant', 'supplier', 'customer')),
+    of integer references named (id),
+    check ((sort = 'variant') = (of is not null))
+) strict;
+
+create trigger named_is_fixed before update on named
+begin select raise(abort, 'a number never changes what it stands for'); end;
+
+create trigger named_is_kept before delete on named
+begin select raise(abort, 'what had a name is never deleted'); end;
+
+create table known_as (
+    named integer not null references named (id),
+    sort text not null,
+    of integer not null default 0,
+    name text not null check (name <> ''),
+    folded text not null check (folded <> ''),
+    since integer not null,
+    until integer
+) strict;
+
+create unique index known_now on known_as (sort, of, folded) where until is null;
+create unique index known_once on known_as (named) where until is null;
+create index known_ever on known_as (sort, of, folded);
+
+create trigger known_as_is_kept before delete on known_as
+begin select raise(abort, 'a name is never forgotten'); end;
+
+create table thing (
+    id integer primary key,
+    kind text not null check (kind in ('material', 'hook', 'fly')),
+    named integer not null references named (id),
+    size text check (size <> ''),
+    fibre_um integer check (fibre_um > 0),
+    revision integer check (revision between 0 and 4294967295),
+    variant integer references named (id),
+    quality text check (quality in ('good', 'second', 'sample')),
+    unit text not null,
+    check ((kind = 'fly') = (revision is not null)),
+    check ((kind = 'fly') = (quality is not null)),
+    check (kind = 'fly' or variant is null),
+    check (kind = 'material' or size is not null),
+    check (kind = 'material' or fibre_um is null)
+) strict;
+
+create unique index thing_once on thing (kind, named, coalesce(size, ''), coalesce(fibre_um, 0), coalesce(revision, 0), coalesce(variant, 0),
+    coalesce(quality, ''), unit);
+
+create trigger thing_is_fixed before update on thing
+begin select raise(abort, 'a thing and its unit are never changed'); end;
+
+create trigger thing_is_kept before delete on thing
+begin select raise(abort, 'a thing is never deleted'); end;
+
+create table lot (
+    id integer primary key,
+    thing integer not null references thing (id),
+    customer integer references named (id),
+    run integer references run (id),
+    supplier integer references named (id),
+    received text,
+    price integer check (price >= 0),
+    currency text check (length(currency) = 3),
+    dye_lot text,
+    swatch integer not null default 0 check (swatch in (0, 1)),
+    proof text,
+    apart_until text,
+    note text,
+    closed integer not null default 0 check (closed in (0, 1)),
+    unique (id, thing),
+    check ((price is null) = (currency is null)),
+    check (customer is null or price is null)
+) strict;
+
+create index lot_of_thing on lot (thing);
+create unique index lot_of_run on lot (run, thing) where run is not null;
+
+create trigger lot_is_fixed before update of id, thing, customer, run on lot
+begin select raise(abort, 'whose lot it is and of what is never changed'); end;
+
+create trigger lot_is_kept before delete on lot
+begin select raise(abort, 'a lot is never deleted'); end;
+
+create table balance (
+    thing integer not null references thing (id),
+    lot integer not null,
+    quantity integer not null check (quantity between -9000000000000000 and 9000000000000000),
+    primary key (thing, lot),
+    check (lot = 0 or quantity >= 0)
+) strict, without rowid;
+
+create table movement (
+    id integer primary key,
+    deed integer not null references movement (id),
+    at integer not null,
+    thing integer not null references thing (id),
+    lot integer,
+    quantity integer not null check (quantity between -9000000000000000 and 9000000000000000),
+    kind text not null check (kind in ('received', 'used', 'made', 'counted', 'wasted', 'returned', 'corrected', 'delivered')),
+    run integer references run (id),
+    order_name text check (order_name <> ''),
+    reverses integer references movement (id),
+    reason text,
+    foreign key (lot, thing) references lot (id, thing),
+    check (deed <= id),
+    check (reverses is null or reverses < id),
+    check (quantity <> 0 or kind = 'counted'),
+    check (reverses is not null or kind <> 'received' or quantity > 0),
+    check (reverses is not null or kind not in ('used', 'wasted', 'returned', 'delivered') or quantity < 0)
+) strict;
+
+create index movement_of_thing on movement (thing, id);
+create index movement_of_run on movement (run) where run is not null;
+create unique index movement_reversed_once on movement (reverses) where reverses is not null;
+
+create trigger movement_reverses before insert on movement
+when new.reverses is not null and not exists (
+    select 1 from movement was
+    where was.id = new.reverses and was.thing = new.thing and was.lot is new.lot and was.quantity = -new.quantity and was.kind = new.kind)
+begin select raise(abort, 'what is taken back has to be the same the other way about'); end;
+
+create trigger movement_balances after insert on movement
+begin
+    insert into balance (thing, lot, quantity) values (new.thing, coalesce(new.lot, 0), new.quantity)
+    on conflict do update set quantity = quantity + excluded.quantity;
+end;
+
+create trigger movement_leaves_what_is_set_aside after insert on movement
+when new.quantity < 0 and new.lot is not null and exists (select 1 from set_aside where thing = new.thing and lot = new.lot)
+begin
+    select raise(abort, 'it is set aside') where
+        (select quantity from balance where thing = new.thing and lot = new.lot)
+        < (select sum(quantity) from set_aside where thing = new.thing and lot = new.lot);
+end;
+
+create trigger movement_is_fixed before update on movement
+begin select raise(abort, 'a movement is never changed'); end;
+
+create trigger movement_is_kept before delete on movement
+begin select raise(abort, 'a movement is never deleted'); end;
+
+create table set_aside (
+    order_name text not null check (order_name <> ''),
+    thing integer not null references thing (id),
+    lot integer not null,
+    quantity integer not null check (quantity between 1 and 9000000000000000),
+    at integer not null,
+    primary key (thing, lot, order_name)
+) strict, without rowid;
+
+create index set_aside_for on set_aside (order_name);
+
+create trigger set_aside_is_there after insert on set_aside
+begin
+    select raise(abort, 'there is not so much to set aside') where
+        coalesce((select quantity from balance where thing = new.thing and lot = new.lot), 0)
+        < (select sum(quantity) from set_aside where thing = new.thing and lot = new.lot);
+end;
+
+create trigger set_aside_is_still_there after update on set_aside
+when new.quantity > old.quantity
+begin
+    select raise(abort, 'there is not so much to set aside') where
+        coalesce((select quantity from balance where thing = new.thing and lot = new.lot), 0)
+        < (select sum(quantity) from set_aside where thing = new.thing and lot = new.lot);
+end;
+
+create table run_for (
+    run integer primary key references run (id),
+    order_name text not null check (order_name <> '')
+) strict;
+
+create table eye_look (
+    id integer primary key,
+    at integer not null,
+    thing integer not null references thing (id),
+    full integer not null check (full between 0 and 1000000),
+    in_use text check (in_use in ('full', 'half', 'nearly done')),
+    movement integer references movement (id)
+) strict;
+
+create index eye_look_of_thing on eye_look (thing, id);
+
+create trigger eye_look_is_fixed before update on eye_look
+begin select raise(abort, 'what was seen is never changed'); end;
+
+create trigger eye_look_is_kept before delete on eye_look
+begin select raise(abort, 'what was seen is never deleted'); end;
+
+create table use_seen (
+    deed integer not null references movement (id),
+    run integer not null references run (id),
+    thing integer not null references thing (id),
+    reckoned integer not null check (reckoned >= 0),
+    used integer not null check (used >= 0),
+    how text not null check (how in ('reckoned', 'counted', 'weighed')),
+    primary key (thing, deed)
+) strict, without rowid;
+
+create table factor_reset (
+    thing integer not null references thing (id),
+    at integer not null,
+    after integer not null
+) strict;
+
+create table counting (
+    id integer primary key,
+    begun_at integer not null,
+    ended_at integer,
+    booked integer references movement (id),
+    note text,
+    check (booked is null or ended_at is not null)
+) strict;
+
+create table count_line (
+    counting integer not null references counting (id),
+    thing integer not null references thing (id),
+    lot integer not null,
+    at integer not null,
+    written text not null,
+    found integer check (found between 0 and 9000000000000000),
+    expected integer,
+    full integer check (full between 0 and 1000000),
+    in_use text check (in_use in ('full', 'half', 'nearly done')),
+    reason text,
+    primary key (counting, thing, lot),
+    check ((found is null) = (expected is null)),
+    check ((found is null) = (full is not null))
+) strict, without rowid;
+
+create trigger count_line_in_time before insert on count_line
+when (select ended_at from counting where id = new.counting) is not null
+begin select raise(abort, 'the count is over'); end;
+";
 
 /// The newest version known here.
 pub(super) const NEWEST: i64 = MIGRATIONS.len() as i64;
@@ -98,6 +346,9 @@ fn up_to(connection: &mut Connection, all: &[Migration]) -> rusqlite::Result<()>
     let done = usize::try_from(from).unwrap_or(0);
     for (nth, migration) in all.iter().enumerate().skip(done) {
         transaction.execute_batch(migration.sql)?;
+        if let Some(then) = migration.then {
+            then(&transaction)?;
+        }
         transaction.pragma_update(None, "user_version", nth as i64 + 1)?;
     }
     transaction.pragma_update(None, "application_id", APPLICATION)?;
@@ -136,7 +387,8 @@ mod tests {
     #[test]
     fn a_change_that_fails_leaves_the_file_where_it_was() {
         let mut connection = Connection::open_in_memory().unwrap();
-        let broken = [Migration { sql: "create table a (b integer) strict" }, Migration { sql: "create table a (b integer) strict" }];
+        let once = || Migration { sql: "create table a (b integer) strict", then: None };
+        let broken = [once(), once()];
         up_to(&mut connection, &broken).unwrap_err();
         assert_eq!((version(&connection).unwrap(), schema(&connection).len()), (0, 0));
     }

@@ -5,14 +5,32 @@
 //! it is open. The lock is the operating system's and dies with the program that holds it, so a bench is never
 //! left locked. Each action is one transaction, and on the disk before it is answered for.
 
+mod act;
+mod backup;
+mod counts;
+mod deeds;
 mod encode;
 mod error;
+mod eye;
+mod history;
+mod lots;
 mod migrations;
+mod names;
 mod open;
+mod run_stores;
 mod runs;
+mod things;
+mod verify;
 
+pub use counts::{Count, CountId, CountLine, Found};
+pub use deeds::{Booked, Correction, Make, Out, Receipt, To};
 pub use error::Error;
+pub use history::Line;
+pub use lots::Aside;
+pub use names::{Renaming, Stranger};
+pub use run_stores::Seen;
 pub use runs::{NewRun, RunId, RunRow};
+pub use verify::{OutOfStep, Verified};
 
 use crate::vice::Run;
 use rusqlite::Connection;

@@ -1,6 +1,6 @@
 //! Runs and the events of their sittings.
 
-use super::{Access, Error, Ledger, encode};
+use super::{Error, Ledger, encode, run_stores};
 use crate::measure::Words;
 use crate::vice::{Begun, Event, Kind, Refused, Run};
 use rusqlite::{ErrorCode, OptionalExtension, Row, Transaction, TransactionBehavior, params};
@@ -85,11 +85,12 @@ impl Ledger {
         Ok(id)
     }
 
-    /// Books an event; when this returns, it is on the disk.
+    /// Books an event; when this returns, it is on the disk. With the event that books a run go its movements: what it
+    /// took out of the stores, and the flies it made into them; with the one that takes that back they are reversed.
     ///
     /// # Errors
     /// An event that does not fit the run's state; a number booked by another in the meantime; a ledger opened for
-    /// reading; the disk. Nothing is booked then.
+    /// reading; the disk; a booking taken back of which flies have left the stores since. Nothing is booked then.
     pub fn append(&mut self, run: RunId, event: &Event) -> Result<(), Error> {
         self.may_write()?;
         // Taken out, and put back only when the event is booked: after any fault the state is made anew from the events.
@@ -97,7 +98,7 @@ impl Ledger {
             Some(state) => state,
             None => self.state(run)?,
         };
-        let was_done = state.run_done();
+        let (was_done, was_booked) = (state.run_done(), run_stores::is_booked(&state));
         if let Err(why) = state.take(event.clone()) {
             self.runs.insert(run, state);
             return Err(match why {
@@ -109,6 +110,8 @@ impl Ledger {
         let unfit = |what| Error::Unfit { what };
         let did = encode::did(&event.did).map_err(unfit)?;
         let ran_ms = i64::try_from(event.ran_ms).map_err(|_| unfit(format!("event {number} was {} ms after the sitting began", event.ran_ms)))?;
+        // Read before the transaction; what a run was begun with is never changed.
+        let begun = if run_stores::is_booked(&state) != was_booked { Some(self.run(run)?) } else { None };
         let path = &self.path;
         let fault = |fault: rusqlite::Error| Error::of(&fault, "booking an event", path);
         let transaction = Transaction::new(&mut self.connection, TransactionBehavior::Immediate).map_err(fault)?;
@@ -122,6 +125,14 @@ impl Ledger {
         if state.run_done() != was_done {
             let done_at = state.run_done().then_some(event.at);
             transaction.execute("update run set done_at = ? where id = ?", params![done_at, run.0]).map_err(fault)?;
+        }
+        let is_booked = run_stores::is_booked(&state);
+        if is_booked != was_booked {
+            let moved = match &begun {
+                Some(row) if is_booked => run_stores::book(&transaction, event.at, run, &row.begun, &state, false),
+                _ => run_stores::unbook(&transaction, event.at, run),
+            };
+            moved.map_err(|fault| Error::of_fault(fault, "booking a run's materials and flies", path))?;
         }
         transaction.commit().map_err(fault)?;
         self.runs.insert(run, state);
@@ -216,10 +227,6 @@ impl Ledger {
         let begun = self.run(run)?.begun.begun;
         let events = self.events(run)?;
         Run::replay(begun, events).map_err(|why| self.damaged(format!("run {run}: {why}")))
-    }
-
-    fn may_write(&self) -> Result<(), Error> {
-        if self.access == Access::Writing { Ok(()) } else { Err(Error::ReadingOnly { path: self.path.clone() }) }
     }
 
     fn damaged(&self, found: String) -> Error {
