@@ -65,6 +65,18 @@ pub(super) fn all(at: &Connection, which: &str, values: Vec<Value>) -> Result<Ve
     rows.map(|row| meant(row?)).collect()
 }
 
+/// Goes through every movement, the oldest first, until `one` gives `false`.
+pub(super) fn each(at: &Connection, mut one: impl FnMut(&Movement) -> bool) -> Result<(), Fault> {
+    let mut all = at.prepare_cached(&format!("{MOVEMENT} order by id"))?;
+    let mut rows = all.query([])?;
+    while let Some(row) = rows.next()? {
+        if !one(&meant(columns(row)?)?) {
+            break;
+        }
+    }
+    Ok(())
+}
+
 /// The movements a filter lets through, the newest first.
 fn filtered(at: &Connection, filter: &Filter) -> Result<Vec<Movement>, Fault> {
     let mut which = Vec::new();

@@ -93,6 +93,13 @@ fn lots(at: &Connection, which: &str, thing: ThingId) -> Result<Vec<Lot>, Fault>
     rows.into_iter().map(meant).collect()
 }
 
+/// Every lot there is.
+pub(super) fn every_lot(at: &Connection) -> Result<Vec<Lot>, Fault> {
+    let mut all = at.prepare_cached(&format!("{LOT} order by lot.id"))?;
+    let rows: Vec<Columns> = all.query_map([], columns)?.collect::<Result<_, _>>()?;
+    rows.into_iter().map(meant).collect()
+}
+
 /// Makes a lot.
 pub(super) fn new_lot(at: &Connection, now: i64, thing: ThingId, customer: Option<&Words>, run: Option<i64>, says: &LotSays) -> Result<LotId, Fault> {
     let customer = customer.map(|name| names::number_or_new(at, now, Sort::Customer, None, name)).transpose()?;

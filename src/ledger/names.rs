@@ -65,6 +65,13 @@ fn call(at: &Connection, now: i64, sort: Sort, of: Option<i64>, number: i64, nam
     Ok(())
 }
 
+/// The names of a sort as they are now.
+pub(super) fn all_of(at: &Connection, sort: Sort) -> Result<Vec<Words>, Fault> {
+    let mut all = at.prepare_cached("select name from known_as where sort = ? and until is null order by folded")?;
+    let names = all.query_map([sort.name()], |row| row.get::<_, String>(0).map(Words::from))?;
+    Ok(names.collect::<Result<_, _>>()?)
+}
+
 /// Of each sort and owner, by folded name, the number and the name as it is now.
 type Current = HashMap<(Sort, i64, String), (i64, String)>;
 
@@ -149,6 +156,14 @@ impl Ledger {
             let names = all.query_map([number], |row| row.get::<_, String>(0).map(Words::from))?;
             Ok(names.collect::<Result<_, _>>()?)
         })
+    }
+
+    /// The names of a sort the ledger knows now.
+    ///
+    /// # Errors
+    /// The disk.
+    pub fn known_names(&self, sort: Sort) -> Result<Vec<Words>, Error> {
+        self.look("reading names", |at| all_of(at, sort))
     }
 
     /// Names the ledger knows and the files do not, each with the nearest the files have: nothing of them is dropped.

@@ -5,12 +5,16 @@
 //! elsewhere.
 
 pub mod balance;
+pub mod counting;
 pub mod eye;
+pub mod factor;
 mod goods;
 mod lot;
+pub mod low;
 mod movement;
 pub mod quantity;
 mod refusal;
+pub mod substitutes;
 
 pub use eye::{ByEye, InUse};
 pub use goods::{Goods, Named, Quality, Sort, Thing, ThingId};

@@ -44,6 +44,7 @@ impl State {
             let covered = done.max(from + 1) - from;
             self.take_out_pause(begun, fly, step..to, covered, number);
             self.presses.push(Press { fly, steps: step..to, tray: Some(from..from + covered), depth: self.depth, next: Next::Same });
+            self.depth_on_tray(begun);
         }
     }
 
@@ -55,6 +56,9 @@ impl State {
         if let (Some(covered), Some(tray)) = (in_tray, &mut self.tray) {
             self.ahead.push((steps.end, covered.end));
             (tray.nth, tray.step, tray.counting) = (covered.start, steps.start, false);
+            if !self.by_hand {
+                self.depth = depth;
+            }
             return;
         }
         self.ahead.push((steps.end, 1));
@@ -98,6 +102,7 @@ impl State {
         self.started = self.started.saturating_add(flies);
         if begun.tray.is_some() {
             self.tray = Some(Tray { flies: (first..first.saturating_add(flies)).collect(), stage: 0, nth: 0, step: 0, counting: false });
+            self.depth_on_tray(begun);
         } else {
             self.hand = Some(Half { fly: first, step: 0 });
             self.depth = self.depth_of(begun, first);
@@ -110,6 +115,14 @@ impl State {
         let Some(habits) = begun.habits else { return self.depth };
         let again = habits.again > 0 && fly > habits.at_step && fly > habits.again && (fly - 1).is_multiple_of(habits.again);
         if again || (!self.by_hand && fly <= habits.at_step) { Depth::Step } else { self.usual }
+    }
+
+    /// How much a press covers on the next fly of the tray: the first flies go through each stage step by step.
+    fn depth_on_tray(&mut self, begun: &Begun) {
+        let (Some(habits), Some(tray), false) = (begun.habits, &self.tray, self.by_hand) else { return };
+        if let Some(fly) = tray.flies.get(tray.nth).filter(|_| tray.step == begun.outline.stage(tray.stage).start) {
+            self.depth = if *fly <= habits.at_step { Depth::Step } else { self.usual };
+        }
     }
 
     pub(super) fn mishap(&mut self, begun: &Begun, number: u32) {
@@ -182,6 +195,7 @@ impl State {
         } else {
             tray.stage += 1;
             (tray.nth, tray.step, tray.counting) = (0, begun.outline.stage(tray.stage).start, false);
+            self.depth_on_tray(begun);
         }
         self.fill_the_vice(begun);
     }

@@ -309,8 +309,10 @@ mod tests {
     fn a_tray_goes_through_stage_by_stage_and_is_counted() {
         let mut run = Run::new(Begun { tray: Some(3), ..whole(&[0, 0, 1], 5) });
         go(&mut run, [(OPENED, 0), (Did::On, 0), (Did::On, 0)]);
-        assert_eq!((run.part(), run.depth()), (Part::Tying, Depth::Stage));
-        go(&mut run, [(Did::On, 10), (Did::On, 10), (Did::On, 10)]);
+        assert_eq!((run.part(), run.depth()), (Part::Tying, Depth::Step), "the first flies step by step");
+        go(&mut run, [(Did::On, 10), (Did::On, 10)]);
+        assert_eq!((run.view(0).tray, run.depth()), (Some((2, 3)), Depth::Step));
+        go(&mut run, [(Did::Depth { to: Depth::Stage }, 0), (Did::On, 10), (Did::On, 10)]);
         assert!(run.view(0).counting, "the first stage of three flies is done");
         go(&mut run, [(Did::TrayCounted { missing: 1 }, 5)]);
         assert_eq!((run.counts().in_hand, run.counts().given_up, run.view(0).steps), (2, 1, 2..3));
@@ -319,6 +321,28 @@ mod tests {
         go(&mut run, [(Did::Reached { flies: 2 }, 10), (Did::On, 10), (Did::On, 1), (Did::On, 10), (Did::On, 1)]);
         assert_eq!((run.part(), run.counts().tied), (Part::Finishing, 5));
         assert!(run.counts().agree());
+    }
+
+    #[test]
+    fn on_a_tray_the_first_flies_go_step_by_step_through_each_stage() {
+        let mut run = Run::new(Begun { tray: Some(5), layout: Vec::new(), ..whole(&[0, 0, 1, 1], 5) });
+        go(&mut run, [(OPENED, 0)]);
+        for _ in 0..2 {
+            let mut depths = Vec::new();
+            while !run.view(0).counting {
+                depths.push(run.depth());
+                go(&mut run, [(Did::On, 10_000)]);
+            }
+            assert_eq!(depths, [[Depth::Step; 6].as_slice(), &[Depth::Stage; 2]].concat());
+            go(&mut run, [(Did::On, 1000)]);
+        }
+    }
+
+    #[test]
+    fn flies_tied_later_are_finished_as_well() {
+        let mut run = Run::new(Begun { layout: Vec::new(), ..whole(&[0], 1) });
+        go(&mut run, [(OPENED, 0), (Did::On, 1), (Did::On, 1), (Did::On, 1), (Did::More { flies: 1 }, 1), (Did::On, 1)]);
+        assert_eq!((run.part(), run.view(0).item, run.counts().waiting), (Part::Finishing, 0, 1));
     }
 
     #[test]

@@ -398,6 +398,8 @@ impl State {
                 self.target = self.target.saturating_add(*flies);
                 if rank(begun, self.part) > rank(begun, Part::Tying) && *flies > 0 {
                     self.part = Part::Tying;
+                    // What is tied now is to be finished as well.
+                    self.finished = 0;
                 }
                 self.fill_the_vice(begun);
             }

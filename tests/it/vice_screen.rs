@@ -61,7 +61,7 @@ fn the_step_alone_as_large_as_the_window() {
 
 #[test]
 fn by_stages_the_tray_is_counted() {
-    let tray = "Down t Tab \"6\" Enter n";
+    let tray = "Down t Tab \"6\" Enter n Tab";
     snapshot("vice_tray_small", Look::default(), SMALL, &format!("{tray} Space +50s Space +70s"));
     snapshot("vice_tray_counted_small", Look::default(), SMALL, &format!("{tray} Space Space Space Space Space Space Down"));
     let counted = format!("{tray} Space Space Space Space Space Space Down Space");

@@ -174,7 +174,8 @@ fn a_dozen_by_stages_on_two_trays() {
     }
     terminal.wait_for("trays of six", |screen| screen.contains("trays of 6"));
     press(&mut terminal, "\r", "the laying out", &["laying out"]);
-    press(&mut terminal, "n", "the first tray", &["fly 1 of the tray's 6", "stage 1 of 4", "‹stage›"]);
+    press(&mut terminal, "n", "the first tray, step by step", &["fly 1 of the tray's 6", "stage 1 of 4", "‹step›"]);
+    press(&mut terminal, "\t", "a stage", &["‹stage›"]);
     // The first stage a press a fly; in its middle a pause, a mishap and a fly put aside.
     press(&mut terminal, " ", "the next of the tray", &["fly 2 of the tray's 6"]);
     press(&mut terminal, "p", "a pause", &["PAUSED"]);
