@@ -137,8 +137,8 @@ impl<'a> Writer<'a> {
     }
 
     pub(super) fn put(&mut self, new: &New<'_>) -> Result<MovementId, Fault> {
-        const SQL: &str = "insert into movement (id, deed, at, thing, lot, quantity, kind, run, order_name, reverses, reason)
-            values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)";
+        const SQL: &str = "insert into movement (id, deed, at, thing, lot, quantity, kind, run, order_name, reverses, reason, origin)
+            values (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, (select coalesce(origin, id) from movement where id = ?10))";
         let id = MovementId(self.next);
         let deed = self.deed.unwrap_or(id);
         let (lot, order, reverses) = (new.lot.map(|lot| lot.0), new.order.map(Words::as_str), new.reverses.map(|was| was.0));
@@ -507,4 +507,45 @@ pub(super) fn reverse(writer: &mut Writer<'_>, deed: MovementId, reason: Option<
         }
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::stores::Filter;
+
+    fn some(name: &str) -> Receipt {
+        Receipt { reason: Some(Words::new(&"box with the blue lid ".repeat(20))), ..Receipt::of(Goods::material(name), 5.into(), Unit::One) }
+    }
+
+    #[test]
+    fn a_full_disk_is_told_and_what_was_booked_before_is_safe() {
+        let bench = tempfile::tempdir().unwrap();
+        let mut ledger = Ledger::open_for_writing(bench.path()).unwrap();
+        let thing = ledger.receive(0, &some("gold wire")).unwrap().movements[0].thing;
+        let limit = |ledger: &Ledger, pages: i64| ledger.connection.pragma_update(None, "max_page_count", pages).unwrap();
+        let pages: i64 = ledger.connection.pragma_query_value(None, "page_count", |row| row.get(0)).unwrap();
+        // The limit is SQLite's own stand-in for a disk with no room: it gives the same error.
+        limit(&ledger, pages + 2);
+        let made = |ledger: &mut Ledger| {
+            let make =
+                Make { makings: vec![Out::of(thing, Decimal::new(1, 3)), Out::of(thing, Decimal::new(2, 3))], made: some("burnt wings"), lost: 0.into() };
+            ledger.make(1, &make)
+        };
+        let mut booked = 1;
+        let told = loop {
+            match made(&mut ledger) {
+                Ok(deed) => booked += deed.movements.len(),
+                Err(told) => break told,
+            }
+            assert!(booked < 10_000);
+        };
+        assert!(matches!(told, Error::Full { .. }) && told.to_string().contains("what was booked before is safe"), "{told}");
+        let all = ledger.movements(&Filter::default()).unwrap();
+        assert_eq!(all.len(), booked, "no half of a deed");
+        assert!(ledger.verify(&[]).unwrap().sound());
+        limit(&ledger, 1_000_000);
+        made(&mut ledger).unwrap();
+        assert!(ledger.verify(&[]).unwrap().sound());
+    }
 }

@@ -7,6 +7,7 @@
 use super::act::Fault;
 use super::deeds::{New, Writer};
 use super::{Error, Ledger, history, lots, things};
+use crate::diagnostic::nearest;
 use crate::measure::money::Currency;
 use crate::measure::{Unit, Words};
 use crate::stores::quantity::{millionths, mm};
@@ -73,7 +74,7 @@ fn unguarded(cell: &str) -> &str {
 }
 
 fn begins_a_formula(cell: &str) -> bool {
-    cell.trim_start_matches('\'').starts_with(['=', '+', '-', '@', '\t', '\r'])
+    cell.trim_start_matches('\'').starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠'])
 }
 
 fn text(words: Option<&Words>) -> String {
@@ -205,7 +206,7 @@ impl Ledger {
     /// Every row that cannot be booked, by its line and with the reason: nothing of the file is booked then. Stopped; a
     /// ledger opened for reading; the disk.
     pub fn import(&mut self, at: i64, name: &Path, from: impl Read, mut progress: impl FnMut(Going) -> bool) -> Result<Imported, Error> {
-        let mut csv = ReaderBuilder::new().flexible(true).has_headers(false).from_reader(from);
+        let mut csv = ReaderBuilder::new().flexible(true).has_headers(false).from_reader(Lines { from, at: 0, ends: Vec::new() });
         let refuse = |said: csv::Error| Error::File { path: name.to_owned(), doing: "reading it", said: said.into() };
         let mut record = ByteRecord::new();
         let there = csv.read_byte_record(&mut record).map_err(refuse)?;
@@ -225,14 +226,17 @@ impl Ledger {
                         return Err(Refusal::Stopped.into());
                     }
                 }
-                let line = record.position().map_or(0, csv::Position::line);
+                let line = csv.get_ref().line(csv.position().byte(), &record);
                 going.rows += 1;
                 match reading.row(&head, &record, line) {
                     Ok(()) => {}
                     Err(Fault::Refused(why)) => bad.push((line, Words::new(&why.to_string()))),
                     // What a row asks for and the tables refuse is the row's fault.
                     Err(Fault::Database(said)) if said.sqlite_error_code() == Some(rusqlite::ErrorCode::ConstraintViolation) => {
-                        bad.push((line, Words::new("more goes out of this lot than it holds there")));
+                        bad.push((
+                            line,
+                            Words::new("it does not fit the rows before: more goes out of its lot than is there, or it takes back what was otherwise"),
+                        ));
                     }
                     Err(other) => return Err(other),
                 }
@@ -254,6 +258,35 @@ impl Ledger {
     }
 }
 
+/// A file that is read, and where its lines end: the reader of rows counts the two signs of a line end as they come, and
+/// would tell a line too few.
+struct Lines<R> {
+    from: R,
+    at: u64,
+    ends: Vec<u64>,
+}
+
+impl<R: Read> Read for Lines<R> {
+    fn read(&mut self, into: &mut [u8]) -> std::io::Result<usize> {
+        let long = self.from.read(into)?;
+        let read = into.get(..long).unwrap_or_default();
+        self.ends.extend(read.iter().zip(self.at..).filter(|(byte, _)| **byte == b'\n').map(|(_, at)| at));
+        self.at += long as u64;
+        Ok(long)
+    }
+}
+
+impl<R> Lines<R> {
+    /// The line a row begins in; `end`: the byte behind it.
+    fn line(&self, end: u64, row: &ByteRecord) -> u64 {
+        let before = self.ends.partition_point(|at| *at < end);
+        // Its own line end is read with it, or only half of it.
+        let own = before.checked_sub(1).and_then(|last| self.ends.get(last)).is_some_and(|at| at + 1 == end);
+        let within = row.as_slice().iter().filter(|byte| **byte == b'\n').count();
+        (before + usize::from(!own)).saturating_sub(within) as u64
+    }
+}
+
 /// Which column of a file tells what.
 struct Head {
     columns: Vec<&'static str>,
@@ -270,8 +303,8 @@ impl Head {
                 return Err(Words::new("the columns are parted by semicolons; commas would be right"));
             }
             let Some(column) = known().find(|known| *known == cell) else {
-                let nearest = known().max_by(|one, other| strsim::jaro_winkler(&cell, one).total_cmp(&strsim::jaro_winkler(&cell, other)));
-                return Err(Words::new(&format!("no column is called \"{cell}\"; the nearest is \"{}\"", nearest.unwrap_or_default())));
+                let near = nearest(&cell, known()).map_or_else(String::new, |near| format!("; is \"{near}\" meant?"));
+                return Err(Words::new(&format!("no column is called \"{cell}\"{near}")));
             };
             if columns.contains(&column) {
                 return Err(Words::new(&format!("the column \"{column}\" is there twice; once would be right")));
@@ -423,10 +456,11 @@ impl Reading<'_> {
                 Some(was.ok_or_else(|| amiss(format!("`takes back`: no row before this one has {number} under `movement`"), "the number of a row before"))?)
             }
         };
-        let back = reverses.is_some();
         let fits = match kind {
-            Kind::Received => came.is_some() != back,
-            Kind::Used | Kind::Wasted | Kind::Returned | Kind::Delivered => went.is_some() != back,
+            // What takes another back is held against that one by the tables.
+            _ if reverses.is_some() => true,
+            Kind::Received => came.is_some(),
+            Kind::Used | Kind::Wasted | Kind::Returned | Kind::Delivered => went.is_some(),
             Kind::Made | Kind::Counted | Kind::Corrected => true,
         };
         if !fits {

@@ -144,9 +144,9 @@ impl Ledger {
     /// The disk.
     pub fn use_between(&self, moments: &[i64]) -> Result<Vec<(ThingId, Vec<Decimal>)>, Error> {
         const SQL: &str = "select movement.thing, coalesce(was.at, movement.at), -movement.quantity from movement
-            left join movement was on was.id = movement.reverses
-            where movement.at >= ?1 and coalesce(was.at, movement.at) >= ?1
-            and (movement.kind in ('used', 'delivered') or movement.kind = 'made' and (movement.quantity < 0) = (movement.reverses is null))
+            left join movement was on was.id = movement.origin
+            where coalesce(was.at, movement.at) >= ?1
+            and (movement.kind in ('used', 'delivered') or movement.kind = 'made' and coalesce(was.quantity, movement.quantity) < 0)
             order by movement.thing";
         self.look("reading what was used", |at| {
             let (Some(first), spans) = (moments.first(), moments.len().saturating_sub(1)) else { return Ok(Vec::new()) };

@@ -83,7 +83,8 @@ begin select raise(abort, 'what a run was begun with is never changed'); end;
     // A `thing` is what stands on the shelf, in one unit for ever; a `lot` matches within itself; a `movement` is never
     // changed, only reversed by another. Whole millionths and whole minor units, for SQL adds up text as floating figures.
     // Loose goods, of which no lot is known, stand under lot 0. Only they can fall below nought: a run tells what it
-    // used whether or not anybody had counted it in. Balances follow by trigger, so that no writer can leave them out of step.
+    // used whether or not anybody had counted it in. What takes a movement back names it, and the one the whole chain of
+    // taking back and doing again began with (`origin`), whose way and time count. Balances follow by trigger, so that no writer can leave them out of step.
     Migration { sql: STORES, then: Some(super::run_stores::book_all) },
 ];
 
@@ -192,9 +193,11 @@ create table movement (
     run integer references run (id),
     order_name text check (order_name <> ''),
     reverses integer references movement (id),
+    origin integer references movement (id),
     reason text,
     foreign key (lot, thing) references lot (id, thing),
     check (deed <= id),
+    check ((reverses is null) = (origin is null)),
     check (reverses is null or reverses < id),
     check (quantity <> 0 or kind = 'counted'),
     check (reverses is not null or kind <> 'received' or quantity > 0),
@@ -205,16 +208,22 @@ create index movement_of_thing on movement (thing, id);
 create index movement_of_run on movement (run) where run is not null;
 create unique index movement_reversed_once on movement (reverses) where reverses is not null;
 
+create trigger movement_follows before insert on movement
+when new.id <= coalesce((select max(id) from movement), 0)
+begin select raise(abort, 'movements are numbered onward, and none is written over'); end;
+
 create trigger movement_reverses before insert on movement
 when new.reverses is not null and not exists (
     select 1 from movement was
-    where was.id = new.reverses and was.thing = new.thing and was.lot is new.lot and was.quantity = -new.quantity and was.kind = new.kind)
+    where was.id = new.reverses and was.thing = new.thing and was.lot is new.lot and was.quantity = -new.quantity and was.kind = new.kind
+    and new.origin = coalesce(was.origin, was.id))
 begin select raise(abort, 'what is taken back has to be the same the other way about'); end;
 
 create trigger movement_balances after insert on movement
 begin
-    insert into balance (thing, lot, quantity) values (new.thing, coalesce(new.lot, 0), new.quantity)
-    on conflict do update set quantity = quantity + excluded.quantity;
+    insert into balance (thing, lot, quantity) select new.thing, coalesce(new.lot, 0), 0
+        where not exists (select 1 from balance where thing = new.thing and lot = coalesce(new.lot, 0));
+    update balance set quantity = quantity + new.quantity where thing = new.thing and lot = coalesce(new.lot, 0);
 end;
 
 create trigger movement_leaves_what_is_set_aside after insert on movement

@@ -6,6 +6,7 @@
 
 use super::act::Fault;
 use super::{Error, Ledger};
+use crate::diagnostic::nearest;
 use crate::measure::Words;
 use crate::measure::words::fold;
 use crate::stores::{Named, Refusal, Sort};
@@ -33,7 +34,7 @@ pub struct Stranger {
     pub sort: Sort,
     /// Its name in the ledger.
     pub name: Words,
-    /// The nearest name the files have of that sort.
+    /// The name of that sort the files have that is near enough to be a slip of the pen.
     pub nearest: Option<Words>,
     /// Whether any of it is on hand.
     pub on_hand: bool,
@@ -185,11 +186,9 @@ pub(super) fn strangers(at: &Connection, names: &[Named]) -> Result<Vec<Stranger
         if names.iter().filter(alike).any(|named| named.name.folded() == *folded) {
             continue;
         }
-        let nearness = |named: &Named| strsim::jaro_winkler(folded, &named.name.folded());
-        let nearest = names.iter().filter(alike).max_by(|one, other| nearness(one).total_cmp(&nearness(other)));
+        let nearest = nearest(folded, names.iter().filter(alike).map(|named| named.name.as_str())).map(Words::new);
         const ON_HAND: &str = "select exists (select 1 from balance join thing on thing.id = balance.thing where thing.named = ?1 and balance.quantity <> 0)";
         let on_hand = at.prepare_cached(ON_HAND)?.query_row([number], |row| row.get(0))?;
-        let nearest = nearest.filter(|named| nearness(named) > 0.6).map(|named| named.name.clone());
         found.push(Stranger { sort: *sort, name: Words::new(name), nearest, on_hand });
     }
     found.sort_by(|one, other| (one.sort, &one.name).cmp(&(other.sort, &other.name)));

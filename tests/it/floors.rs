@@ -15,7 +15,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("card", &["diagnostic", "dressing", "measure", "reckon", "why"]),
     ("vice", &["card", "dressing", "measure", "reckon", "why"]),
     ("stores", &["dressing", "measure", "reckon", "why"]),
-    ("ledger", &["measure", "stores", "vice"]),
+    ("ledger", &["diagnostic", "measure", "stores", "vice"]),
     ("plan", &["card", "diagnostic", "dressing", "measure", "reckon", "why"]),
     ("bench", &["card", "diagnostic", "dressing", "measure", "plan", "reckon", "why"]),
     ("paper", &["card", "diagnostic", "dressing", "measure", "plan", "stores", "vice", "why"]),
