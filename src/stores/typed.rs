@@ -93,7 +93,8 @@ fn weighed(text: &str, facts: Facts) -> Result<Typed, Refusal> {
         }
         (Dimension::Length, None) => {
             let tex = facts.tex.or_else(|| wire_tex(facts.width?, facts.density?));
-            let tex = tex.ok_or_else(|| amiss("a weight gives no length here", "a length; or tex, or width and density, with the material, and then the weight"))?;
+            let tex =
+                tex.ok_or_else(|| amiss("a weight gives no length here", "a length; or tex, or width and density, with the material, and then the weight"))?;
             let metres = spool_length(net, 0.0, tex).ok_or(Refusal::TooLarge)?;
             let quantity = Unit::M.convert(crossed(metres, 2)?, facts.unit).map(|quantity| quantity.round_dp(6)).ok_or(Refusal::TooLarge)?;
             let by = if facts.tex.is_some() { "tex" } else { "width and density" };

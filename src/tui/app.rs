@@ -195,7 +195,7 @@ impl App {
     pub fn due(&self) -> Option<u64> {
         let shown = self.vice.due(self.now).filter(|_| self.screen == Screen::Vice && self.over.is_empty());
         // What takes longer is read once the first sight of the stores stands.
-        let rest = (self.screen == Screen::Stores && self.stores.waits()).then_some(0);
+        let rest = (self.screen == Screen::Stores && self.stores.waits()).then_some(1);
         rest.into_iter().chain(shown).chain(self.vice.next_dry(self.now)).min()
     }
 
@@ -310,7 +310,7 @@ impl App {
                     list.set_filter(String::new());
                 }
             }
-            Deed::Back if self.screen == Screen::Stores => self.stores.back(),
+            Deed::Back if self.screen == Screen::Stores => return self.stores.back(),
             Deed::Back if self.screen == Screen::Vice => {
                 if !self.vice.back() {
                     self.screen = self.before;

@@ -327,8 +327,29 @@ const SHELF: &[Place] = &[Stores, Thing];
 const FIGURES: &[Place] = &[Card, Plan];
 const FLIES: &[Place] = &[Dressings, Card];
 const SCREENS: &[Place] = &[Dressings, Card, Orders, Plan, Stores, Thing];
-const UNTYPED: &[Place] =
-    &[Dressings, Card, Orders, Plan, Why, Page, Runs, LayingOut, Vice, Tray, Measuring, Agreeing, Finishing, LookingOver, Booking, RunDone, Questions, Aside, Stores, Thing, CountEnd];
+const UNTYPED: &[Place] = &[
+    Dressings,
+    Card,
+    Orders,
+    Plan,
+    Why,
+    Page,
+    Runs,
+    LayingOut,
+    Vice,
+    Tray,
+    Measuring,
+    Agreeing,
+    Finishing,
+    LookingOver,
+    Booking,
+    RunDone,
+    Questions,
+    Aside,
+    Stores,
+    Thing,
+    CountEnd,
+];
 /// Where a run is in the vice, whatever its part.
 const RUN: &[Place] = &[LayingOut, Vice, Tray, Measuring, Agreeing, Finishing, LookingOver, Booking, RunDone];
 /// Where the big key goes on and nothing is typed.
@@ -342,10 +363,32 @@ const TYING: &[Place] = &[Vice, Tray];
 /// Where there is something to page through; at the vice the same keys go on and back, for they are what a foot pedal sends.
 const PAGED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, Stores, Thing, Counting];
 /// Where there is something to go up and down in.
-const MOVING: &[Place] =
-    &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, Vice, LookingOver, Booking, Measuring, Questions, Aside, Change, Agreeing, RunDone, Stores, Thing, StoresForm, Counting];
+const MOVING: &[Place] = &[
+    Dressings,
+    Card,
+    Orders,
+    Plan,
+    Why,
+    Page,
+    Filter,
+    Runs,
+    Vice,
+    LookingOver,
+    Booking,
+    Measuring,
+    Questions,
+    Aside,
+    Change,
+    Agreeing,
+    RunDone,
+    Stores,
+    Thing,
+    StoresForm,
+    Counting,
+];
 /// Where Escape goes back; at the vice it goes elsewhere.
-const BACKED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, HowMany, Questions, Change, Aside, Stores, Thing, StoresForm, Counting, CountEnd];
+const BACKED: &[Place] =
+    &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, HowMany, Questions, Change, Aside, Stores, Thing, StoresForm, Counting, CountEnd];
 /// Where there are a first and a last.
 const ENDED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, Stores, Thing];
 const TO_THE_VICE: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, HowMany, Stores, Thing, CountEnd];
@@ -369,7 +412,11 @@ const LEAVING: &[Place] = &[
     Booking,
     RunDone,
     Questions,
-    Aside, Stores, Thing, CountEnd];
+    Aside,
+    Stores,
+    Thing,
+    CountEnd,
+];
 const ALL: &[Place] = Place::ALL;
 
 macro_rules! actions {

@@ -66,7 +66,16 @@ impl Desk {
         others.sort();
         others.dedup();
         broken.extend(others.iter().map(|file| Broken { name: file.display().to_string(), report: told(file), order: false }));
-        Desk { title: bench.shelf.terms.name.clone(), shelf: bench.shelf, makings: bench.makings, dressings: bench.dressings, orders: bench.orders, broken, notice, unread: 0 }
+        Desk {
+            title: bench.shelf.terms.name.clone(),
+            shelf: bench.shelf,
+            makings: bench.makings,
+            dressings: bench.dressings,
+            orders: bench.orders,
+            broken,
+            notice,
+            unread: 0,
+        }
     }
 
     /// The same, while so many dressings are still being read.

@@ -2,8 +2,8 @@
 
 use super::Desk;
 use super::keys::Key;
-use super::screens::vice::Waiting;
 use super::screens::stores::shelf::{Detail, Shelves};
+use super::screens::vice::Waiting;
 use crate::ledger::{Aside, Correction, CountId, CountLine, Make, NewRun, Out, Receipt, RunId, RunRow};
 use crate::measure::{Unit, Words};
 use crate::stores::{Goods, InUse, LotId, MovementId, ThingId};

@@ -205,19 +205,21 @@ impl Stores {
         }
     }
 
-    /// A step back.
-    pub fn back(&mut self) {
+    /// A step back. Where a count is left, how much of it is entered is read anew.
+    pub fn back(&mut self) -> Vec<Command> {
         if self.form.take().is_some() {
         } else if let Some(counting) = &mut self.counting {
             // What was entered is safe; the count is gone on with when it is turned to again.
             if !counting.back() {
                 self.counting = None;
+                return vec![Command::Stores];
             }
         } else if self.beside {
             self.beside = false;
         } else {
             self.list.set_filter(String::new());
         }
+        Vec::new()
     }
 
     /// Whether a deed would do anything now.
@@ -359,7 +361,7 @@ impl Stores {
             return;
         }
         let (list, beside) = if area.width >= 110 {
-            let wide = area.width * 3 / 5;
+            let wide = (area.width - 56).min(90);
             (Rect { width: wide, ..area }, Rect { x: area.x + wide + 2, width: area.width - wide - 2, ..area })
         } else if area.height >= 12 {
             let low = if self.beside { area.height * 2 / 3 } else { area.height * 2 / 5 };
@@ -398,7 +400,7 @@ impl Stores {
         }
         let head = row(area, 0);
         let (aside, free) = (if area.width >= 60 { 11 } else { 0 }, if area.width >= 44 { 14 } else { 0 });
-        let held = (area.width / 4).clamp(8, 21);
+        let held = if area.width >= 60 { 21 } else { (area.width / 4).clamp(8, 21) };
         let name = area.width.saturating_sub(held + aside + free + 3);
         let ends = [area.x + 2 + name + held, area.x + 2 + name + held + aside, area.x + 2 + name + held + aside + free];
         let filter = self.list.filter();
@@ -548,7 +550,13 @@ impl Stores {
         for (nth, one) in history.iter().enumerate().skip(first).take(room) {
             let line = row(area, (2 + above + nth - first) as u16);
             let movement = &one.movement;
-            let style = if self.beside && nth == self.moved { styles.chosen } else if movement.stands() { styles.plain } else { styles.quiet };
+            let style = if self.beside && nth == self.moved {
+                styles.chosen
+            } else if movement.stands() {
+                styles.plain
+            } else {
+                styles.quiet
+            };
             if self.beside && nth == self.moved {
                 fill(buf, line, style);
             }
@@ -573,7 +581,9 @@ impl Stores {
         let free = |key: &str| {
             let free = |item: &&Item| matches!(item.goods, crate::stores::Goods::Material { .. }) && item.goods.name().folded() == key;
             let found = self.items.iter().filter(free);
-            found.filter_map(|item| item.by_eye.map(|seen| Decimal::from(seen.full) + Decimal::from(u8::from(seen.in_use.is_some()))).or_else(|| item.free())).max()
+            found
+                .filter_map(|item| item.by_eye.map(|seen| Decimal::from(seen.full) + Decimal::from(u8::from(seen.in_use.is_some()))).or_else(|| item.free()))
+                .max()
         };
         let all = stand_ins(&desk.shelf, material, free);
         let told: Vec<String> = all

@@ -224,12 +224,13 @@ impl Counting {
             Some(said) => self.weighed.insert(line.id.clone(), said),
             None => self.weighed.remove(&line.id),
         };
-        if let (Seen::Much(much), true) = (found, line.known) {
-            if far(line.expected, much) {
-                let off = over_or_short(much - line.expected, line.unit);
-                self.pending = Some(Pending { found, written: text, off, why: String::new() });
-                return None;
-            }
+        if let Seen::Much(much) = found
+            && line.known
+            && far(line.expected, much)
+        {
+            let off = over_or_short(much - line.expected, line.unit);
+            self.pending = Some(Pending { found, written: text, off, why: String::new() });
+            return None;
         }
         self.sent = true;
         Some(self.enter(found, &text, None))
@@ -287,10 +288,11 @@ impl Counting {
 
     /// What booking would do, in a line.
     fn comes_to(&self) -> String {
-        let (mut right, mut over, mut short, mut seen) = (0, 0, 0, 0);
-        for line in self.entered.values() {
-            match line.difference {
+        let (mut right, mut over, mut short, mut seen, mut first) = (0, 0, 0, 0, 0);
+        for (line, entered) in self.lines.iter().filter_map(|line| Some((line, self.entered.get(&line.id)?))) {
+            match entered.difference {
                 None => seen += 1,
+                Some(_) if !line.known => first += 1,
                 Some(off) if off.is_zero() => right += 1,
                 Some(off) if off > Decimal::ZERO => over += 1,
                 Some(_) => short += 1,
@@ -298,6 +300,9 @@ impl Counting {
         }
         let left = self.lines.len().saturating_sub(self.entered.len());
         let mut told = vec![format!("{right} as expected"), format!("{over} over"), format!("{short} short")];
+        if first > 0 {
+            told.push(format!("{first} counted for the first time"));
+        }
         if seen > 0 {
             told.push(format!("{seen} by eye"));
         }
@@ -336,8 +341,11 @@ impl Counting {
         let mut said: Vec<(String, ratatui::style::Style)> = Vec::new();
         let take = key(Deed::Take, Place::Counting, Key::Enter);
         if self.ending {
-            let (book, back, away) =
-                (key(Deed::Take, Place::CountEnd, Key::Enter), key(Deed::Back, Place::CountEnd, Key::Escape), key(Deed::DropCount, Place::CountEnd, Key::Char('x')));
+            let (book, back, away) = (
+                key(Deed::Take, Place::CountEnd, Key::Enter),
+                key(Deed::Back, Place::CountEnd, Key::Escape),
+                key(Deed::DropCount, Place::CountEnd, Key::Char('x')),
+            );
             if self.entered.is_empty() {
                 said.push((format!("Nothing is counted yet. {back}: back to the lines."), styles.title));
             } else {
@@ -353,6 +361,11 @@ impl Counting {
             let typed = self.typed.get(&line.id).is_some_and(|text| !text.is_empty());
             let way = match (line.eye.is_some(), typed, self.weighed.get(&line.id)) {
                 (_, false, Some(weighed)) => weighed.clone(),
+                (_, false, _) if (line.eye == Some(None) || !line.known) && !self.entered.contains_key(&line.id) => {
+                    let way =
+                        if line.eye.is_some() { "full packs and the one in use, 2h (f full, h half, n nearly done, - none)" } else { "12, 2 + 1/2, 3*25 + 7" };
+                    format!("Never counted yet, so nothing is expected: {way}; 0 where nothing is.")
+                }
                 (true, ..) => format!("Full packs and the one in use: 2h (f full, h half, n nearly done, - none). {take} alone: as expected."),
                 (false, true, _) => format!("{take} enters it."),
                 (false, false, _) => format!("{take}: as expected. Or 12, 2 + 1/2, 3*25 + 7, or a weight in g: {}.", self.weight_way(line)),
@@ -382,7 +395,7 @@ impl Counting {
             rows.push(Ok(nth));
         }
         let wide = area.width;
-        let (expects, finds, offs) = (if wide >= 70 { 18 } else { 0 }, (wide / 4).clamp(8, 22), if wide >= 56 { 18 } else { 0 });
+        let (expects, finds, offs) = (if wide >= 70 { 13 } else { 0 }, (wide / 4).clamp(8, 24), if wide >= 56 { 14 } else { 0 });
         let name = wide.saturating_sub(expects + finds + offs + 5);
         let ends = [area.x + 1 + name + 1 + expects, area.x + 1 + name + 2 + expects + finds, area.x + 1 + name + 3 + expects + finds + offs];
         let heading = row(area, 0);
@@ -421,7 +434,10 @@ impl Counting {
             let (text, off) = match (typed, entered) {
                 (Some(text), None) if chosen => (format!("{}{text}_{}", paint.glyphs.open, paint.glyphs.close), String::new()),
                 (Some(text), _) if !text.is_empty() => (format!("{}{text}_{}", paint.glyphs.open, paint.glyphs.close), String::new()),
-                (_, Some(entered)) => (found(&entered.found, line.unit), entered.difference.map(|off| over_or_short(off, line.unit)).unwrap_or_default()),
+                (_, Some(entered)) => (
+                    found(&entered.found, line.unit),
+                    if line.known { entered.difference.map(|off| over_or_short(off, line.unit)).unwrap_or_default() } else { "first count".to_owned() },
+                ),
                 (_, None) if chosen => (format!("{}_{}", paint.glyphs.open, paint.glyphs.close), String::new()),
                 _ => (String::new(), String::new()),
             };

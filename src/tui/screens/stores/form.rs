@@ -127,7 +127,9 @@ impl Form {
                 fields.push(field(Asks::Spoilt, "spoilt in the making", "0 where empty"));
                 fields.push(field(Asks::Reason, "remark", "may stay empty"));
             }
-            For::PutRight if by_eye => fields.push(field(Asks::Amount, "there are", "full packs and the one in use: 2h (f full, h half, n nearly done, - none)")),
+            For::PutRight if by_eye => {
+                fields.push(field(Asks::Amount, "there are", "full packs and the one in use: 2h (f full, h half, n nearly done, - none)"))
+            }
             For::PutRight => {
                 fields.push(field(Asks::Amount, "there really is", &kept));
                 fields.push(field(Asks::Lot, "of which lot", ""));
@@ -273,7 +275,9 @@ impl Form {
     fn receipt(&self, desk: &Desk, now: i64) -> Result<Receipt, (Asks, String)> {
         let by_eye = self.item.keep == Keep::ByEye;
         let amount = if by_eye {
-            typed::eye(self.text(Asks::Amount), None).map(|(full, _)| Decimal::from(full)).map_err(|_| (Asks::Amount, "how many full packs? A number would be right".to_owned()))?
+            typed::eye(self.text(Asks::Amount), None)
+                .map(|(full, _)| Decimal::from(full))
+                .map_err(|_| (Asks::Amount, "how many full packs? A number would be right".to_owned()))?
         } else {
             self.amount(Asks::Amount)?
         };
@@ -310,7 +314,13 @@ impl Form {
         // A pack's worth is booked too, so that what was bought can be told in the unit as well.
         let holds = self.item.material(desk).and_then(|material| material.packs.first()).and_then(|pack| pack.unit.convert(pack.holds, self.item.unit));
         let quantity = if by_eye { amount.saturating_mul(holds.unwrap_or(Decimal::ONE)) } else { amount };
-        Ok(Receipt { to: To::NewLot(says), customer, packs, reason: self.words(Asks::Reason), ..Receipt::of(self.item.goods.clone(), quantity, self.item.unit) })
+        Ok(Receipt {
+            to: To::NewLot(says),
+            customer,
+            packs,
+            reason: self.words(Asks::Reason),
+            ..Receipt::of(self.item.goods.clone(), quantity, self.item.unit)
+        })
     }
 
     fn title(&self) -> String {
@@ -346,7 +356,8 @@ impl Form {
                 (format!("{take}: book it. {back}: leave it; nothing is booked."), styles.title)
             }
         });
-        let foot: Vec<(String, ratatui::style::Style)> = foot.into_iter().flat_map(|(text, style)| wrap(&text, inner).into_iter().map(move |line| (line, style))).collect();
+        let foot: Vec<(String, ratatui::style::Style)> =
+            foot.into_iter().flat_map(|(text, style)| wrap(&text, inner).into_iter().map(move |line| (line, style))).collect();
         let within = frame(buf, screen, &self.title(), self.fields.len() + foot.len() + 2, paint);
         let room = usize::from(within.height).saturating_sub(foot.len() + 2).max(1);
         let first = crate::tui::ink::first_shown(self.at, self.fields.len(), room);
@@ -391,9 +402,11 @@ fn packs_hint(item: &Item, desk: &Desk) -> Option<String> {
 
 fn makings(making: &Making, items: &[Item], desk: &Desk) -> Vec<(String, Option<ThingId>, Decimal, Unit, Unit)> {
     let one = |(name, amount): &(crate::diagnostic::Told<String>, crate::diagnostic::Told<crate::measure::Quantity>)| {
-        let of: Vec<&Item> = items.iter().filter(|item| matches!(&item.goods, Goods::Material { .. }) && item.goods.name().folded() == fold(&name.value)).collect();
+        let of: Vec<&Item> =
+            items.iter().filter(|item| matches!(&item.goods, Goods::Material { .. }) && item.goods.name().folded() == fold(&name.value)).collect();
         let told = amount.value.unit;
-        let fitting = of.iter().find(|item| item.thing.is_some() && item.unit.dimension() == told.dimension()).or_else(|| of.iter().find(|item| item.thing.is_some()));
+        let fitting =
+            of.iter().find(|item| item.thing.is_some() && item.unit.dimension() == told.dimension()).or_else(|| of.iter().find(|item| item.thing.is_some()));
         let kept = fitting.map_or(told, |item| item.unit);
         let figure = amount.value.figure.to_decimal().unwrap_or_default();
         // A plain number is of fibres where the material says how many one piece gives, else of what it is kept in.

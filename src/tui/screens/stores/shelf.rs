@@ -216,10 +216,19 @@ pub fn items(desk: &Desk, shelves: &Shelves, used: &HashMap<ThingId, Vec<Decimal
         (item.keep, item.skin) = (keep, skin);
         item
     };
+    let year = today.and_then(|day| {
+        Some(
+            jiff::tz::Offset::UTC
+                .to_timestamp(day.checked_sub(jiff::Span::new().try_years(1).ok()?).ok()?.to_datetime(jiff::civil::Time::midnight()))
+                .ok()?
+                .as_millisecond(),
+        )
+    });
     for thing in &shelves.things {
         let mut item = blank(thing.goods.clone(), thing.unit);
         item.thing = Some(thing.id);
-        item.balance = balances.get(&thing.id).map(|balance| (*balance).clone());
+        // What never moved was never counted either, though a count may know it already.
+        item.balance = balances.get(&thing.id).filter(|balance| balance.last_at.is_some()).map(|balance| (*balance).clone());
         item.by_eye = eyes.get(&thing.id).copied();
         item.stranger = stranger(&thing.goods, desk);
         let asks = item.material(desk).is_some_and(|material| material.ask.is_some());
@@ -230,7 +239,13 @@ pub fn items(desk: &Desk, shelves: &Shelves, used: &HashMap<ThingId, Vec<Decimal
         }
         item.used = used.get(&thing.id).cloned().unwrap_or_default();
         if let Some(balance) = &item.balance {
-            item.pace = if item.keep == Keep::Counted && !used.is_empty() { pace(balance.on_hand, &item.used) } else { Pace::Moving };
+            // What came within the year is not standing yet.
+            let long = year.is_some_and(|year| balance.last_at.is_some_and(|at| at < year));
+            item.pace = match pace(balance.on_hand, &item.used) {
+                Pace::Dead if !long => Pace::Moving,
+                _ if item.keep != Keep::Counted || used.is_empty() => Pace::Moving,
+                pace => pace,
+            };
         }
         item.low = reason(&item, desk, needs);
         known.insert((thing.goods.sort(), thing.goods.name().folded()), ());
@@ -242,7 +257,9 @@ pub fn items(desk: &Desk, shelves: &Shelves, used: &HashMap<ThingId, Vec<Decimal
         }
         items.push(blank(Goods::material(&material.name.value), unit_of(&material.packs)));
     }
-    items.extend(hooks_wanted(desk).into_iter().filter(|goods| !shelves.things.iter().any(|thing| same(&thing.goods, goods))).map(|goods| blank(goods, Unit::One)));
+    items.extend(
+        hooks_wanted(desk).into_iter().filter(|goods| !shelves.things.iter().any(|thing| same(&thing.goods, goods))).map(|goods| blank(goods, Unit::One)),
+    );
     by_drawer(&mut items);
     items
 }

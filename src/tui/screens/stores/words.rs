@@ -103,8 +103,14 @@ pub(super) fn spark(used: &[Decimal], unicode: bool) -> String {
 pub(super) const CAUTIONS: &[(&str, &str)] = &[
     ("Moth", "Keep a new skin apart in a closed bag until you are sure nothing lives in it; look for dust in the bag."),
     ("Light and damp", "Dark, dry and cool: light fades and weakens feathers, damp and heat spoil them."),
-    ("Moth killers", "They are pesticides: use one only as its own label says, in a closed box away from where you live. Local rules and the label come first."),
-    ("Protected kinds", "Some birds and beasts are protected. Keep the proof of origin with the lot, and ask the rules where you and your customer live before you buy, sell or post. This is a reminder, not advice in law."),
+    (
+        "Moth killers",
+        "They are pesticides: use one only as its own label says, in a closed box away from where you live. Local rules and the label come first.",
+    ),
+    (
+        "Protected kinds",
+        "Some birds and beasts are protected. Keep the proof of origin with the lot, and ask the rules where you and your customer live before you buy, sell or post. This is a reminder, not advice in law.",
+    ),
 ];
 
 #[cfg(test)]
