@@ -8,6 +8,7 @@ use crate::stores::{Filter, Kind, LotId, Movement, MovementId, Refusal, ThingId}
 use rusqlite::types::Value;
 use rusqlite::{Connection, OptionalExtension, Row, params_from_iter};
 use rust_decimal::Decimal;
+use std::collections::BTreeMap;
 
 /// A line of a thing's history.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -143,26 +144,26 @@ impl Ledger {
     /// # Errors
     /// The disk.
     pub fn use_between(&self, moments: &[i64]) -> Result<Vec<(ThingId, Vec<Decimal>)>, Error> {
-        const SQL: &str = "select movement.thing, coalesce(was.at, movement.at), -movement.quantity from movement
-            left join movement was on was.id = movement.origin
-            where coalesce(was.at, movement.at) >= ?1
-            and (movement.kind in ('used', 'delivered') or movement.kind = 'made' and coalesce(was.quantity, movement.quantity) < 0)
-            order by movement.thing";
+        // What was taken back, or done again, counts for the moment of what it goes back to.
+        const SQL: &str = "select thing, at, -quantity from movement
+            where at >= ?1 and origin is null and quantity < 0 and kind in ('used', 'made', 'delivered')
+            union all select movement.thing, was.at, -movement.quantity from movement join movement was on was.id = movement.origin
+            where movement.origin is not null and was.at >= ?1 and was.quantity < 0 and was.kind in ('used', 'made', 'delivered')";
         self.look("reading what was used", |at| {
             let (Some(first), spans) = (moments.first(), moments.len().saturating_sub(1)) else { return Ok(Vec::new()) };
             let mut all = at.prepare_cached(SQL)?;
             let mut rows = all.query([first])?;
-            let mut used: Vec<(ThingId, Vec<Decimal>)> = Vec::new();
+            let mut used: BTreeMap<ThingId, Vec<i128>> = BTreeMap::new();
             while let Some(row) = rows.next()? {
                 let (thing, when, quantity): (i64, i64, i64) = (row.get(0)?, row.get(1)?, row.get(2)?);
                 let Some(span) = moments.partition_point(|moment| *moment <= when).checked_sub(1).filter(|span| *span < spans) else { continue };
-                if used.last().is_none_or(|(last, _)| last.0 != thing) {
-                    used.push((ThingId(thing), vec![Decimal::ZERO; spans]));
-                }
-                if let Some(sum) = used.last_mut().and_then(|(_, sums)| sums.get_mut(span)) {
-                    *sum = sum.saturating_add(of_millionths(quantity));
+                if let Some(sum) = used.entry(ThingId(thing)).or_insert_with(|| vec![0; spans]).get_mut(span) {
+                    *sum += i128::from(quantity);
                 }
             }
+            // More than nine thousand million units a movement there are not, nor so many movements that this could not be told.
+            let told = |sum: i128| Decimal::try_from_i128_with_scale(sum, 6).map_or(Decimal::MAX, |sum| sum.normalize());
+            let used = used.into_iter().map(|(thing, sums)| (thing, sums.into_iter().map(told).collect())).collect();
             Ok(used)
         })
     }

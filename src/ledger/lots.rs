@@ -29,8 +29,7 @@ pub struct Aside {
 const LOT: &str = "select lot.id, lot.thing, customer.name, lot.run, supplier.name, lot.received, lot.price, lot.currency, lot.dye_lot, lot.swatch, lot.proof,
     lot.apart_until, lot.note, lot.closed, coalesce((select quantity from balance where balance.thing = lot.thing and balance.lot = lot.id), 0),
     coalesce((select sum(quantity) from set_aside where set_aside.thing = lot.thing and set_aside.lot = lot.id), 0),
-    coalesce((select sum(quantity) from movement where movement.thing = lot.thing and movement.lot = lot.id and kind in ('received', 'made')
-        and coalesce((select first.quantity from movement first where first.id = movement.origin), movement.quantity) > 0), 0)
+    coalesce((select came_in from balance where balance.thing = lot.thing and balance.lot = lot.id), 0)
     from lot
     left join known_as customer on customer.named = lot.customer and customer.until is null
     left join known_as supplier on supplier.named = lot.supplier and supplier.until is null";

@@ -84,7 +84,8 @@ begin select raise(abort, 'what a run was begun with is never changed'); end;
     // changed, only reversed by another. Whole millionths and whole minor units, for SQL adds up text as floating figures.
     // Loose goods, of which no lot is known, stand under lot 0. Only they can fall below nought: a run tells what it
     // used whether or not anybody had counted it in. What takes a movement back names it, and the one the whole chain of
-    // taking back and doing again began with (`origin`), whose way and time count. Balances follow by trigger, so that no writer can leave them out of step.
+    // taking back and doing again began with (`origin`), whose way and time count. Balances follow by trigger, so that no writer can leave them out of step; beside each stands
+    // all that ever came in, which is what a lot's price is for.
     Migration { sql: STORES, then: Some(super::run_stores::book_all) },
 ];
 
@@ -178,6 +179,7 @@ create table balance (
     thing integer not null references thing (id),
     lot integer not null,
     quantity integer not null check (quantity between -9000000000000000 and 9000000000000000),
+    came_in integer not null,
     primary key (thing, lot),
     check (lot = 0 or quantity >= 0)
 ) strict, without rowid;
@@ -206,6 +208,8 @@ create table movement (
 
 create index movement_of_thing on movement (thing, id);
 create index movement_of_run on movement (run) where run is not null;
+create index movement_used on movement (at, thing, quantity) where origin is null and quantity < 0 and kind in ('used', 'made', 'delivered');
+create index movement_of_origin on movement (origin) where origin is not null;
 create unique index movement_reversed_once on movement (reverses) where reverses is not null;
 
 create trigger movement_follows before insert on movement
@@ -221,9 +225,11 @@ begin select raise(abort, 'what is taken back has to be the same the other way a
 
 create trigger movement_balances after insert on movement
 begin
-    insert into balance (thing, lot, quantity) select new.thing, coalesce(new.lot, 0), 0
+    insert into balance (thing, lot, quantity, came_in) select new.thing, coalesce(new.lot, 0), 0, 0
         where not exists (select 1 from balance where thing = new.thing and lot = coalesce(new.lot, 0));
-    update balance set quantity = quantity + new.quantity where thing = new.thing and lot = coalesce(new.lot, 0);
+    update balance set quantity = quantity + new.quantity, came_in = came_in + iif(
+            new.kind in ('received', 'made') and coalesce((select quantity from movement where id = new.origin), new.quantity) > 0, new.quantity, 0)
+        where thing = new.thing and lot = coalesce(new.lot, 0);
 end;
 
 create trigger movement_leaves_what_is_set_aside after insert on movement

@@ -102,6 +102,11 @@ fn look_through(at: &Connection, names: &[Named]) -> Result<Verified, Fault> {
             select thing, lot, quantity as kept, 0 as summed from balance
             union all select thing, coalesce(lot, 0), 0, quantity from movement)
         group by thing, lot having sum(kept) <> sum(summed) order by thing, lot";
+    const CAME_IN: &str = "select 'what came into lot ' || lot || ' of thing ' || thing || ' is not the sum of its movements' from (
+            select thing, lot, came_in from balance
+            union all select movement.thing, coalesce(movement.lot, 0), -movement.quantity from movement left join movement was on was.id = movement.origin
+                where movement.kind in ('received', 'made') and coalesce(was.quantity, movement.quantity) > 0)
+        group by thing, lot having sum(came_in) <> 0 order by thing, lot";
     let mut all = at.prepare(SUMS)?;
     let rows = all.query_map([], |row| {
         let lot = super::lots::in_lot(row.get(1)?);
@@ -137,6 +142,7 @@ fn look_through(at: &Connection, names: &[Named]) -> Result<Verified, Fault> {
         "select 'movement ' || id || ' belongs to deed ' || deed || ', which another movement began' from movement
         where deed <> id and (select deed from movement first where first.id = movement.deed) is not deed",
     )?);
+    found.amiss.extend(texts(CAME_IN)?);
     found.strangers = names::strangers(at, names)?;
     Ok(found)
 }

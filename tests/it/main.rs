@@ -25,6 +25,7 @@ mod runs_cli;
 mod screens;
 mod solved_cli;
 mod stores;
+mod stores_killed;
 mod stores_screen;
 mod support;
 mod vice_forms;

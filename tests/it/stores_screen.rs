@@ -329,6 +329,7 @@ fn what_the_orders_need_and_what_is_opened_last_is_low_and_substitutes_come_up()
     let mut program = Program::on(dir.path(), desk, Look::default(), LARGE);
     program.press("k s s Home");
     assert!(program.screen().contains("short: the orders need"), "{}", program.screen());
+    assert!(program.screen().lines().any(|line| line.starts_with(" ! ") && line.contains(", size ")), "hooks among them\n{}", program.screen());
     program.snapshot("stores_demo_low_large", "the demo bench, what is low first");
     program.press("a");
     assert!(program.screen().contains("Low: for the buying list"));

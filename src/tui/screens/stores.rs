@@ -399,7 +399,7 @@ impl Stores {
             return;
         }
         let head = row(area, 0);
-        let (aside, free) = (if area.width >= 60 { 11 } else { 0 }, if area.width >= 44 { 14 } else { 0 });
+        let (aside, free) = (if area.width >= 72 { 11 } else { 0 }, if area.width >= 44 { 14 } else { 0 });
         let held = if area.width >= 60 { 21 } else { (area.width / 4).clamp(8, 21) };
         let name = area.width.saturating_sub(held + aside + free + 3);
         let ends = [area.x + 2 + name + held, area.x + 2 + name + held + aside, area.x + 2 + name + held + aside + free];
@@ -498,6 +498,9 @@ impl Stores {
         said.extend(words::pace(item).map(|text| (text.to_owned(), styles.weak)));
         if item.low.is_some() {
             said.extend(self.substitutes(item, desk).map(|text| (text, styles.plain)));
+        }
+        if let Some(balance) = item.balance.as_ref().filter(|balance| !balance.set_aside.is_zero()) {
+            said.push((format!("{} set aside for orders", words::quantity(balance.set_aside, item.unit)), styles.plain));
         }
         said.extend(item.apart.map(|until| (format!("~ kept apart until {until}: look for moth before it goes to the others"), styles.weak)));
         if item.owned {

@@ -115,10 +115,7 @@ impl Item {
 
     /// What a plan calls it, folded.
     fn needed_as(&self) -> String {
-        match &self.goods {
-            Goods::Hook { chart, size } => fold(&format!("{chart} {size}")),
-            goods => fold(&goods.to_string()),
-        }
+        fold(&self.goods.to_string())
     }
 
     /// Neither used nor set aside.
