@@ -20,6 +20,7 @@ mod names;
 mod open;
 mod run_stores;
 mod runs;
+mod shelf;
 mod things;
 mod verify;
 
@@ -32,6 +33,7 @@ pub use lots::Aside;
 pub use names::{Renaming, Stranger};
 pub use run_stores::Seen;
 pub use runs::{NewRun, RunId, RunRow};
+pub use shelf::Brief;
 pub use verify::{OutOfStep, Verified};
 
 use crate::vice::Run;

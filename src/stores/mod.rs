@@ -15,6 +15,7 @@ mod movement;
 pub mod quantity;
 mod refusal;
 pub mod substitutes;
+pub mod typed;
 
 pub use eye::{ByEye, InUse};
 pub use goods::{Goods, Named, Quality, Sort, Thing, ThingId};

@@ -6,6 +6,7 @@ use super::keys::{Deed, Key, Place};
 use super::queue::{Command, Happened, Now};
 use super::screens::dressings::Dressings;
 use super::screens::orders::Orders;
+use super::screens::stores::Stores;
 use super::screens::vice::Vice;
 use super::screens::vice::how_many::HowMany;
 use super::style::{Styles, settle};
@@ -24,6 +25,7 @@ use std::sync::Arc;
 enum Screen {
     Dressings,
     Orders,
+    Stores,
     Vice,
 }
 
@@ -45,6 +47,7 @@ pub struct App {
     screen: Screen,
     dressings: Dressings,
     orders: Orders,
+    stores: Stores,
     vice: Vice,
     /// The screen looked at before the vice.
     before: Screen,
@@ -72,6 +75,7 @@ impl App {
             screen: Screen::Dressings,
             dressings: Dressings::new(&desk),
             orders: Orders::new(&desk),
+            stores: Stores::default(),
             vice: Vice::default(),
             before: Screen::Dressings,
             typing: false,
@@ -105,11 +109,13 @@ impl App {
             }
             Happened::Pasted(text) => self.type_in(&text),
             Happened::Pressed(key) => self.press(key),
+            Happened::Due if self.screen == Screen::Stores && self.stores.waits() => self.stores.rest(&self.desk, now),
             Happened::Due => Vec::new(),
             Happened::Read(whole) => {
                 self.desk = Arc::unwrap_or_clone(whole.0);
                 self.dressings.take(&self.desk);
                 self.orders.take(&self.desk);
+                self.stores.desk_changed(&self.desk);
                 self.vice.desk_changed(&self.desk);
                 Vec::new()
             }
@@ -137,15 +143,45 @@ impl App {
                     (false, false) => follows,
                 }
             }
+            Happened::Stores(shelves) => {
+                self.stores.take(*shelves, &self.desk, now);
+                Vec::new()
+            }
+            Happened::Used(used) => {
+                self.stores.take_used(used, &self.desk);
+                Vec::new()
+            }
+            Happened::StoreOf(detail) => {
+                self.stores.take_detail(*detail);
+                Vec::new()
+            }
+            Happened::Shelved => {
+                self.told = Some("booked".to_owned());
+                self.stores.shelved()
+            }
+            Happened::Counted { id, count, line } => {
+                self.stores.counted(&id, count, *line);
+                Vec::new()
+            }
+            Happened::Uncounted(id) => {
+                self.stores.uncounted(&id);
+                Vec::new()
+            }
+            Happened::CountOver { booked, freed } => {
+                self.told = Some(count_over(booked, &freed));
+                self.stores.count_over()
+            }
             Happened::Failed { what, stale } => {
                 self.failed = Some(what);
+                self.stores.failed();
                 if stale { self.vice.put_down() } else { Vec::new() }
             }
         };
         match self.screen {
             Screen::Dressings => self.dressings.ensure(&self.desk),
             Screen::Orders => self.orders.ensure(&self.desk),
-            Screen::Vice => {}
+            Screen::Stores if !self.leaving => commands.extend(self.stores.wants()),
+            Screen::Stores | Screen::Vice => {}
         }
         let dried = self.vice.dried(now);
         if !dried.is_empty() && !self.leaving {
@@ -158,7 +194,9 @@ impl App {
     /// Milliseconds until what is shown is not true any more; `None` where it stays true.
     pub fn due(&self) -> Option<u64> {
         let shown = self.vice.due(self.now).filter(|_| self.screen == Screen::Vice && self.over.is_empty());
-        shown.into_iter().chain(self.vice.next_dry(self.now)).min()
+        // What takes longer is read once the first sight of the stores stands.
+        let rest = (self.screen == Screen::Stores && self.stores.waits()).then_some(1);
+        rest.into_iter().chain(shown).chain(self.vice.next_dry(self.now)).min()
     }
 
     /// What could not be done last, if that is so.
@@ -195,6 +233,7 @@ impl App {
                     list.type_in(text);
                 }
             }
+            None if self.screen == Screen::Stores => self.stores.type_in(text),
             None => {}
         }
         Vec::new()
@@ -211,6 +250,7 @@ impl App {
         match self.screen {
             Screen::Dressings => Some(&mut self.dressings.list),
             Screen::Orders => Some(&mut self.orders.list),
+            Screen::Stores => Some(&mut self.stores.list),
             Screen::Vice => None,
         }
     }
@@ -230,6 +270,7 @@ impl App {
         match self.screen {
             Screen::Dressings => self.dressings.place(),
             Screen::Orders => self.orders.place(),
+            Screen::Stores => self.stores.place(),
             Screen::Vice => self.vice.place(),
         }
     }
@@ -249,6 +290,11 @@ impl App {
                 self.over.clear();
                 self.screen = if deed == Deed::Dressings { Screen::Dressings } else { Screen::Orders };
             }
+            Deed::Stores => {
+                self.over.clear();
+                self.screen = Screen::Stores;
+                return self.stores.open_up(self.now);
+            }
             Deed::Vice => {
                 self.over.clear();
                 self.show_vice();
@@ -264,6 +310,7 @@ impl App {
                     list.set_filter(String::new());
                 }
             }
+            Deed::Back if self.screen == Screen::Stores => return self.stores.back(),
             Deed::Back if self.screen == Screen::Vice => {
                 if !self.vice.back() {
                     self.screen = self.before;
@@ -315,13 +362,21 @@ impl App {
             (Screen::Vice, _) => return self.vice.go(deed, page, &self.desk, self.now),
             (Screen::Dressings, Deed::Tie) => return self.ask_how_many(),
             (screen, Deed::Advice) => {
-                let text = if screen == Screen::Dressings { self.dressings.advice(&self.desk) } else { self.orders.advice() };
+                let text = match screen {
+                    Screen::Dressings => self.dressings.advice(&self.desk),
+                    Screen::Stores => self.stores.advice(),
+                    _ => self.orders.advice(),
+                };
                 if !text.is_empty() {
                     self.over.push(Over::Advice(text, Scroll::default()));
                 }
             }
             (Screen::Dressings, _) => self.dressings.go(deed, page, &self.desk, paint),
             (Screen::Orders, _) => self.orders.go(deed, page, &self.desk),
+            (Screen::Stores, _) => match self.stores.go(deed, page, &self.desk, self.now) {
+                Ok(commands) => return commands,
+                Err(what) => self.failed = Some(what),
+            },
         }
         Vec::new()
     }
@@ -350,14 +405,15 @@ impl App {
             (Some(Over::Why(why)), _) => match deed {
                 Deed::Into => why.ways().0,
                 Deed::Out => why.ways().1,
-                Deed::Dressings | Deed::Orders | Deed::Vice => false,
+                Deed::Dressings | Deed::Orders | Deed::Stores | Deed::Vice => false,
                 _ => true,
             },
             (Some(Over::HowMany(_)), _) => true,
-            (Some(_), _) => !matches!(deed, Deed::Dressings | Deed::Orders | Deed::Vice),
+            (Some(_), _) => !matches!(deed, Deed::Dressings | Deed::Orders | Deed::Stores | Deed::Vice),
             (None, _) if self.typing => true,
             (None, Screen::Dressings) => self.dressings.open(deed, &self.desk),
             (None, Screen::Orders) => self.orders.open(deed),
+            (None, Screen::Stores) => self.stores.open(deed),
             (None, Screen::Vice) => self.vice.open(deed),
         }
     }
@@ -423,9 +479,11 @@ impl App {
         match self.screen {
             Screen::Dressings => self.dressings.draw(buf, inner, &self.desk, self.typing, paint),
             Screen::Orders => self.orders.draw(buf, inner, &self.desk, self.typing, paint),
+            Screen::Stores => self.stores.draw(buf, inner, &self.desk, self.typing, paint),
             Screen::Vice => self.vice.draw(buf, inner, &self.desk, self.now, paint),
         }
         match self.over.last() {
+            None if self.screen == Screen::Stores => self.stores.draw_over(buf, body, paint),
             None => {}
             Some(Over::Why(why)) => why.draw(buf, body, paint),
             Some(Over::HowMany(asking)) => asking.draw(buf, body, paint),
@@ -451,7 +509,7 @@ impl App {
         let mut screens = String::new();
         // Elsewhere it is seen that a fly is in the vice.
         let vice = self.vice.at().filter(|_| self.screen != Screen::Vice).map_or_else(|| "vice".to_owned(), |at| format!("vice: {at}"));
-        for (screen, name) in [(Screen::Dressings, "dressings"), (Screen::Orders, "orders"), (Screen::Vice, &*vice)] {
+        for (screen, name) in [(Screen::Dressings, "dressings"), (Screen::Orders, "orders"), (Screen::Stores, "stores"), (Screen::Vice, &*vice)] {
             let (open, close) = if screen == self.screen { (self.glyphs.open, self.glyphs.close) } else { (" ", " ") };
             screens.push_str(&format!("{open}{name}{close}"));
         }
@@ -471,5 +529,19 @@ impl App {
             x = put(buf, area, x, area.y, &key, key_style);
             x = put(buf, area, x, area.y, &format!(" {label}  "), styles.bar);
         }
+    }
+}
+
+/// What is to be told when a count is over.
+fn count_over(booked: bool, freed: &[crate::ledger::Aside]) -> String {
+    if !booked {
+        return "the count is dropped; nothing of it is booked".to_owned();
+    }
+    let mut orders: Vec<&str> = freed.iter().map(|aside| aside.order.as_str()).collect();
+    orders.sort_unstable();
+    orders.dedup();
+    match orders.is_empty() {
+        true => "the count is booked".to_owned(),
+        false => format!("the count is booked; less is there than was set aside, so these orders have less now: {}", orders.join(", ")),
     }
 }

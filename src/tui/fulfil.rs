@@ -2,12 +2,14 @@
 //! answers with what became of it. An answer comes only when the ledger is safe on the disk.
 
 use super::Desk;
-use super::queue::{Agree, Command, Happened, Whole};
+use super::queue::{Agree, Command, Entered, Happened, Seen, ShelfDeed, Whole};
+use super::screens::stores::shelf::{Detail, Shelves};
 use super::screens::vice::Waiting;
 use crate::bench;
 use crate::bench::revise::{Measured, revise};
-use crate::ledger::{Error, Ledger, NewRun, RunId, RunRow};
+use crate::ledger::{Error, Found, Ledger, NewRun, RunId, RunRow};
 use crate::measure::words::fold;
+use crate::stores::ThingId;
 use crate::vice::times::{self, Earlier};
 use crate::vice::{Did, Event, Run};
 use std::path::PathBuf;
@@ -41,6 +43,10 @@ impl Fulfil {
             Command::Begin(run) => self.begin(*run),
             Command::TakeUp(run) => self.taken_up(run),
             Command::Book(run, event) => self.book(run, event),
+            Command::Stores => self.stores(),
+            Command::Used(moments) => self.used(&moments),
+            Command::StoreOf(thing) => self.store_of(thing),
+            Command::Shelf(at, deed) => self.shelf(at, *deed),
         };
         Some(done.unwrap_or_else(|error| {
             let stale = matches!(error, Error::NumberTaken { .. } | Error::NoRun { .. } | Error::Damaged { .. });
@@ -85,6 +91,54 @@ impl Fulfil {
             self.let_go();
         }
         Ok(Happened::Booked(run, event))
+    }
+
+    fn reading<T>(&self, nothing: T, read: impl FnOnce(&Ledger) -> Result<T, Error>) -> Result<T, Error> {
+        match &self.ledger {
+            Some(ledger) => read(ledger),
+            None => Ledger::open_reading(&self.bench)?.as_ref().map_or(Ok(nothing), read),
+        }
+    }
+
+    /// What stands on the shelf, read without making a ledger and without its lock.
+    fn stores(&self) -> Result<Happened, Error> {
+        let shelves = self.reading(Shelves::default(), |ledger| {
+            let count = match ledger.open_counts()?.into_iter().next() {
+                Some(count) => Some((ledger.count_lines(count.id)?, count)),
+                None => None,
+            };
+            Ok(Shelves {
+                things: ledger.things()?,
+                balances: ledger.balances()?,
+                by_eye: ledger.by_eye()?,
+                lots: ledger.lots_in_short()?,
+                count: count.map(|(lines, count)| (count, lines)),
+                notice: ledger.notice(),
+            })
+        })?;
+        Ok(Happened::Stores(Box::new(shelves)))
+    }
+
+    fn used(&self, moments: &[i64]) -> Result<Happened, Error> {
+        Ok(Happened::Used(self.reading(Vec::new(), |ledger| ledger.use_between(moments))?))
+    }
+
+    fn store_of(&self, thing: ThingId) -> Result<Happened, Error> {
+        /// Movements that are shown of a thing; older ones stand in the ledger.
+        const MOST: u32 = 200;
+        let nothing = Detail { thing, lots: Vec::new(), history: Vec::new() };
+        let detail = self.reading(nothing, |ledger| Ok(Detail { thing, lots: ledger.lots(thing)?, history: ledger.history(thing, Some(MOST))? }))?;
+        Ok(Happened::StoreOf(Box::new(detail)))
+    }
+
+    /// Does a deed of the stores. The ledger is let go again where no run holds it, so that the command line has it.
+    fn shelf(&mut self, at: i64, deed: ShelfDeed) -> Result<Happened, Error> {
+        let held = self.ledger.is_some();
+        let done = self.writing().and_then(|ledger| shelved(ledger, at, deed));
+        if !held {
+            self.let_go();
+        }
+        done
     }
 
     fn read_anew(&self) -> Happened {
@@ -132,6 +186,52 @@ impl Fulfil {
         };
         Ok(self.ledger.insert(ledger))
     }
+}
+
+fn shelved(ledger: &mut Ledger, at: i64, deed: ShelfDeed) -> Result<Happened, Error> {
+    match deed {
+        ShelfDeed::Receive(receipt) => drop(ledger.receive(at, &receipt)?),
+        ShelfDeed::UseUp(out) => drop(ledger.use_up(at, &out)?),
+        ShelfDeed::Waste(out) => drop(ledger.waste(at, &out)?),
+        ShelfDeed::Make(make) => drop(ledger.make(at, &make)?),
+        ShelfDeed::Correct(correction) => drop(ledger.correct(at, &correction)?),
+        ShelfDeed::Looked(thing, full, in_use) => drop(ledger.looked(at, thing, full, in_use)?),
+        ShelfDeed::OpenPack(thing) => drop(ledger.open_pack(at, thing)?),
+        ShelfDeed::Undo(movement, reason) => drop(ledger.undo(at, movement, reason.as_ref())?),
+        ShelfDeed::CountLine(entered) => return counted(ledger, at, *entered),
+        ShelfDeed::Uncount { id, count, thing, lot } => {
+            ledger.count_unline(count, thing, lot)?;
+            return Ok(Happened::Uncounted(id));
+        }
+        ShelfDeed::CountBook(count) => {
+            let (_, freed) = ledger.count_book(at, count)?;
+            return Ok(Happened::CountOver { booked: true, freed });
+        }
+        ShelfDeed::CountDrop(count) => {
+            ledger.count_drop(at, count)?;
+            return Ok(Happened::CountOver { booked: false, freed: Vec::new() });
+        }
+    }
+    Ok(Happened::Shelved)
+}
+
+/// Enters a line of a count; the count, and the thing, are made where there are none yet.
+fn counted(ledger: &mut Ledger, at: i64, entered: Entered) -> Result<Happened, Error> {
+    let thing = match entered.thing {
+        Some(thing) => thing,
+        None => ledger.thing_for(at, &entered.goods, entered.unit)?,
+    };
+    let count = match entered.count {
+        Some(count) => count,
+        None => ledger.count_begin(at, None)?,
+    };
+    let found = match (entered.found, entered.lot) {
+        (Seen::Much(quantity), None) => Found::Whole { thing, quantity },
+        (Seen::Much(quantity), Some(lot)) => Found::Lot { lot, quantity },
+        (Seen::Eye(full, in_use), _) => Found::ByEye { thing, full, in_use },
+    };
+    let line = ledger.count_line(at, count, &found, &entered.written, entered.reason.as_ref())?;
+    Ok(Happened::Counted { id: entered.id, count, line: Box::new(line) })
 }
 
 /// The day of a time, as ISO 8601 writes it; in UTC, for a remark in a file has no zone.

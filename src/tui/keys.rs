@@ -54,6 +54,16 @@ pub enum Place {
     Change,
     /// The flies put aside.
     Aside,
+    /// The list of what stands on the shelf.
+    Stores,
+    /// What moved of one thing.
+    Thing,
+    /// A form of the stores.
+    StoresForm,
+    /// The lines of a count.
+    Counting,
+    /// A count about to be booked.
+    CountEnd,
 }
 
 impl Place {
@@ -63,6 +73,11 @@ impl Place {
         Place::Card,
         Place::Orders,
         Place::Plan,
+        Place::Stores,
+        Place::Thing,
+        Place::StoresForm,
+        Place::Counting,
+        Place::CountEnd,
         Place::Why,
         Place::Page,
         Place::Filter,
@@ -106,6 +121,11 @@ impl Place {
             Place::Questions => "Among the questions that waited",
             Place::Change => "While a change in the run is typed",
             Place::Aside => "Among the flies put aside",
+            Place::Stores => "In the list of the stores",
+            Place::Thing => "On what moved",
+            Place::StoresForm => "On a form of the stores",
+            Place::Counting => "While the shelf is counted",
+            Place::CountEnd => "When a count is to be booked",
         }
     }
 
@@ -113,7 +133,7 @@ impl Place {
     pub fn types(self, sign: char) -> bool {
         match self {
             Place::Filter => true,
-            Place::Change => true,
+            Place::Change | Place::StoresForm | Place::Counting => true,
             Place::HowMany | Place::LookingOver | Place::Questions => sign.is_ascii_digit(),
             Place::Measuring | Place::Booking => sign.is_ascii_digit() || sign == '.',
             _ => false,
@@ -123,7 +143,7 @@ impl Place {
 
 /// Places that a file of keys may name together.
 const TOGETHER: &[(&str, &[Place])] =
-    &[("everywhere", ALL), ("where nothing is typed", UNTYPED), ("in a list", &[Dressings, Orders, Runs]), ("at the vice", RUN)];
+    &[("everywhere", ALL), ("where nothing is typed", UNTYPED), ("in a list", &[Dressings, Orders, Stores, Runs]), ("at the vice", RUN)];
 
 /// What may stand as a heading in a file of keys, in folded form: places together, and each by itself.
 pub fn headings() -> impl Iterator<Item = (String, &'static [Place])> {
@@ -251,6 +271,30 @@ pub enum Deed {
     Differs,
     /// Why the run is expected to take as long as it is.
     WhyTime,
+    /// What stands on the shelf.
+    Stores,
+    /// Goods came in.
+    Receive,
+    /// Goods are used up beside the runs.
+    TakeOut,
+    /// Goods are spoilt or thrown out.
+    ThrowOut,
+    /// Parts are made beforehand.
+    MakeParts,
+    /// A figure of the stores is put right.
+    PutRight,
+    /// The next full pack is opened.
+    OpenPack,
+    /// Another order of the list.
+    SortBy,
+    /// Count the shelf.
+    Count,
+    /// To the end of a count.
+    EndCount,
+    /// Take a line out of a count again.
+    Uncount,
+    /// Drop a count.
+    DropCount,
 }
 
 /// One row of the table.
@@ -273,16 +317,39 @@ pub struct Action {
 }
 
 use Place::{
-    Agreeing, Aside, Booking, Card, Change, Dressings, Filter, Finishing, HowMany, LayingOut, LookingOver, Measuring, Orders, Page, Plan, Questions, RunDone,
-    Runs, Tray, Vice, Why,
+    Agreeing, Aside, Booking, Card, Change, CountEnd, Counting, Dressings, Filter, Finishing, HowMany, LayingOut, LookingOver, Measuring, Orders, Page, Plan,
+    Questions, RunDone, Runs, Stores, StoresForm, Thing, Tray, Vice, Why,
 };
 
 const LISTS: &[Place] = &[Dressings, Orders];
+/// The stores, where nothing is typed.
+const SHELF: &[Place] = &[Stores, Thing];
 const FIGURES: &[Place] = &[Card, Plan];
 const FLIES: &[Place] = &[Dressings, Card];
-const SCREENS: &[Place] = &[Dressings, Card, Orders, Plan];
-const UNTYPED: &[Place] =
-    &[Dressings, Card, Orders, Plan, Why, Page, Runs, LayingOut, Vice, Tray, Measuring, Agreeing, Finishing, LookingOver, Booking, RunDone, Questions, Aside];
+const SCREENS: &[Place] = &[Dressings, Card, Orders, Plan, Stores, Thing];
+const UNTYPED: &[Place] = &[
+    Dressings,
+    Card,
+    Orders,
+    Plan,
+    Why,
+    Page,
+    Runs,
+    LayingOut,
+    Vice,
+    Tray,
+    Measuring,
+    Agreeing,
+    Finishing,
+    LookingOver,
+    Booking,
+    RunDone,
+    Questions,
+    Aside,
+    Stores,
+    Thing,
+    CountEnd,
+];
 /// Where a run is in the vice, whatever its part.
 const RUN: &[Place] = &[LayingOut, Vice, Tray, Measuring, Agreeing, Finishing, LookingOver, Booking, RunDone];
 /// Where the big key goes on and nothing is typed.
@@ -290,19 +357,41 @@ const BIG: &[Place] = &[LayingOut, Vice, Tray, Agreeing, Finishing, RunDone];
 /// Where figures are typed, or a list is gone through, and the big key goes on all the same.
 const FORMS: &[Place] = &[Measuring, LookingOver, Booking, Questions, Aside];
 /// Where Enter takes what is typed or chosen.
-const TAKING: &[Place] = &[Measuring, LookingOver, Booking, Questions, Aside, Change];
+const TAKING: &[Place] = &[Measuring, LookingOver, Booking, Questions, Aside, Change, StoresForm, Counting, CountEnd];
 /// Where a fly or a tray is in work.
 const TYING: &[Place] = &[Vice, Tray];
 /// Where there is something to page through; at the vice the same keys go on and back, for they are what a foot pedal sends.
-const PAGED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs];
+const PAGED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, Stores, Thing, Counting];
 /// Where there is something to go up and down in.
-const MOVING: &[Place] =
-    &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, Vice, LookingOver, Booking, Measuring, Questions, Aside, Change, Agreeing, RunDone];
+const MOVING: &[Place] = &[
+    Dressings,
+    Card,
+    Orders,
+    Plan,
+    Why,
+    Page,
+    Filter,
+    Runs,
+    Vice,
+    LookingOver,
+    Booking,
+    Measuring,
+    Questions,
+    Aside,
+    Change,
+    Agreeing,
+    RunDone,
+    Stores,
+    Thing,
+    StoresForm,
+    Counting,
+];
 /// Where Escape goes back; at the vice it goes elsewhere.
-const BACKED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, HowMany, Questions, Change, Aside];
+const BACKED: &[Place] =
+    &[Dressings, Card, Orders, Plan, Why, Page, Filter, Runs, HowMany, Questions, Change, Aside, Stores, Thing, StoresForm, Counting, CountEnd];
 /// Where there are a first and a last.
-const ENDED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs];
-const TO_THE_VICE: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, HowMany];
+const ENDED: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, Stores, Thing];
+const TO_THE_VICE: &[Place] = &[Dressings, Card, Orders, Plan, Why, Page, Runs, HowMany, Stores, Thing, CountEnd];
 /// Where leaving is one key: everywhere but among letters that are typed.
 const LEAVING: &[Place] = &[
     Dressings,
@@ -324,6 +413,9 @@ const LEAVING: &[Place] = &[
     RunDone,
     Questions,
     Aside,
+    Stores,
+    Thing,
+    CountEnd,
 ];
 const ALL: &[Place] = Place::ALL;
 
@@ -396,6 +488,25 @@ actions! {
     Filter, "find", [Key::Char('/')], "find", 5, SCREENS, "find in the list by parts of words: names and kinds, else materials; orders by customer, else by dressing";
     Dressings, "dressings", [Key::Char('d')], "dressings", 3, UNTYPED, "the dressings";
     Orders, "orders", [Key::Char('o')], "orders", 3, UNTYPED, "the orders and what each takes, costs and earns";
+    Stores, "stores", [Key::Char('k')], "stores", 3, UNTYPED, "the stores: what is kept on the shelf, what moved, what is low";
+    Receive, "received", [Key::Char('i'), Key::Insert], "received", 2, SHELF, "goods came in: of what is chosen, how much, from whom, which dye lot";
+    TakeOut, "taken out", [Key::Char('t')], "taken out", 3, SHELF, "used up beside the runs; runs book what they take themselves";
+    ThrowOut, "thrown out", [Key::Char('x')], "thrown out", 6, SHELF, "spoilt, lost or thrown out";
+    MakeParts, "made", [Key::Char('m')], "made", 4, SHELF, "parts made beforehand: what they are made of goes out, they come in";
+    PutRight, "put right", [Key::Char('p')], "put right", 4, SHELF, "what there really is of the chosen line, and why; of goods kept by eye what is seen";
+    OpenPack, "open a pack", [Key::Char('n')], "open a pack", 5, SHELF, "of goods kept by eye: the next full pack is opened";
+    Undo, "undo", [Key::Char('u')], "undo", 3, SHELF, "take a movement back: the chosen one, else the newest; a reversing entry is added";
+    Count, "count", [Key::Char('c')], "count", 2, SHELF, "count the shelf, or go on with a count that was left";
+    SortBy, "sort", [Key::Char('s')], "sort", 6, SHELF, "by drawer, by name, what is low first";
+    EndCount, "end of the count", [Key::Tab, Key::End], "book it", 2, &[Counting], "to the end of the count: what booking it would do";
+    Uncount, "take out again", [Key::Delete], "take out again", 5, &[Counting], "take the line out of the count again";
+    DropCount, "drop the count", [Key::Char('x')], "drop it", 3, &[CountEnd], "drop the count; nothing of it is booked";
+    Onward, "onward", [Key::Tab], "what moved", 4, &[Stores], "on to what moved of the chosen line";
+    Onward, "onward", [Key::Tab], "list", 4, &[Thing], "back to the list of the stores";
+    Onward, "onward", [Key::Enter, Key::Right], "", 9, &[Stores], "on to what moved too";
+    Down, "down", [Key::Tab], "", 9, &[StoresForm], "to the next field";
+    Left, "left", [Key::Left], "", 9, &[StoresForm], "another lot";
+    Right, "right", [Key::Right], "", 9, &[StoresForm], "another lot, the other way";
     Vice, "vice", [Key::Char('r')], "vice", 3, TO_THE_VICE, "the vice: the fly in it, or else the runs to go on with";
     Back, "back", [Key::Escape], "back", 3, BACKED, "back: close what lies on top, take the filter away, return to the list or the screen before";
     Up, "up", [Key::Up], "", 9, MOVING, "up";
@@ -411,7 +522,7 @@ actions! {
     First, "first", [Key::Home], "", 9, ENDED, "to the first";
     Last, "last", [Key::End], "", 9, ENDED, "to the last";
     Keep, "keep", [Key::Enter, Key::Tab], "keep it", 2, &[Filter], "done with typing; the filter stays";
-    Rub, "rub out", [Key::Backspace], "", 9, &[Filter, HowMany, Measuring, LookingOver, Booking, Change], "rub out the last letter or figure";
+    Rub, "rub out", [Key::Backspace], "", 9, &[Filter, HowMany, Measuring, LookingOver, Booking, Change, StoresForm, Counting], "rub out the last letter or figure";
     Help, "help", [Key::Char('?')], "help", 1, UNTYPED, "this help, and back again";
     Leave, "leave", [Key::Char('q')], "leave", 1, LEAVING, "leave; nothing here needs saving, and a run in the vice keeps its place";
     LeaveAtOnce, "leave at once", [Key::Control('c')], "", 9, ALL, "leave from anywhere, while a filter is typed too";

@@ -2,9 +2,13 @@
 
 use super::Desk;
 use super::keys::Key;
+use super::screens::stores::shelf::{Detail, Shelves};
 use super::screens::vice::Waiting;
-use crate::ledger::{NewRun, RunId, RunRow};
+use crate::ledger::{Aside, Correction, CountId, CountLine, Make, NewRun, Out, Receipt, RunId, RunRow};
+use crate::measure::{Unit, Words};
+use crate::stores::{Goods, InUse, LotId, MovementId, ThingId};
 use crate::vice::{Event, Run};
+use rust_decimal::Decimal;
 use std::sync::Arc;
 
 /// What happens to the program; all of it comes through one queue.
@@ -30,6 +34,32 @@ pub enum Happened {
     Shown,
     /// An event is booked, safe on the disk.
     Booked(RunId, Event),
+    /// What stands on the shelf, as asked for.
+    Stores(Box<Shelves>),
+    /// What was used of each thing between the moments asked for.
+    Used(Vec<(ThingId, Vec<Decimal>)>),
+    /// What is known of one thing.
+    StoreOf(Box<Detail>),
+    /// Something is booked in the stores.
+    Shelved,
+    /// A line of a count is entered; `id`: what the screen knows it by.
+    Counted {
+        /// What the screen knows it by.
+        id: String,
+        /// The count.
+        count: CountId,
+        /// The line.
+        line: Box<CountLine>,
+    },
+    /// A line was taken out of the count again.
+    Uncounted(String),
+    /// A count is booked, with what orders have no longer set aside; or dropped.
+    CountOver {
+        /// It was booked, else dropped.
+        booked: bool,
+        /// What orders lost.
+        freed: Vec<Aside>,
+    },
     /// What was asked for was not done.
     Failed {
         /// What is wrong, and what would be right.
@@ -82,6 +112,76 @@ pub struct Agree {
     pub measured: Vec<(String, f64, f64)>,
 }
 
+/// What is to be done in the stores: one deed, booked at once or not at all.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ShelfDeed {
+    /// Goods come in.
+    Receive(Receipt),
+    /// Used up beside the runs.
+    UseUp(Out),
+    /// Spoilt or thrown out.
+    Waste(Out),
+    /// Parts made beforehand.
+    Make(Make),
+    /// A figure put right.
+    Correct(Correction),
+    /// What the eye saw: full packs, and the one in use.
+    Looked(ThingId, u32, Option<InUse>),
+    /// The next full pack is opened.
+    OpenPack(ThingId),
+    /// A movement is taken back, with all that was booked with it.
+    Undo(MovementId, Option<Words>),
+    /// A line of a count.
+    CountLine(Box<Entered>),
+    /// A line is taken out of a count again.
+    Uncount {
+        /// What the screen knows it by.
+        id: String,
+        /// The count.
+        count: CountId,
+        /// Of what.
+        thing: ThingId,
+        /// Of which lot.
+        lot: Option<LotId>,
+    },
+    /// A count is booked.
+    CountBook(CountId),
+    /// A count is dropped.
+    CountDrop(CountId),
+}
+
+/// A line of a count as it was entered.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entered {
+    /// What the screen knows it by.
+    pub id: String,
+    /// The count; a new one is begun where `None`.
+    pub count: Option<CountId>,
+    /// The thing, where the ledger knows it.
+    pub thing: Option<ThingId>,
+    /// Of a lot alone.
+    pub lot: Option<LotId>,
+    /// What it is, for a thing the ledger does not know yet.
+    pub goods: Goods,
+    /// Its unit.
+    pub unit: Unit,
+    /// How much was found, or full packs and the one in use.
+    pub found: Seen,
+    /// As it was typed.
+    pub written: Words,
+    /// A reason for what is over or short.
+    pub reason: Option<Words>,
+}
+
+/// What was found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Seen {
+    /// So much.
+    Much(Decimal),
+    /// By eye.
+    Eye(u32, Option<InUse>),
+}
+
 /// What is to be done outside the state.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Command {
@@ -101,6 +201,14 @@ pub enum Command {
     Reread,
     /// Write what of a sample differs as a new revision of its dressing, and book that it is agreed.
     Agree(Box<Agree>),
+    /// Read what stands on the shelf.
+    Stores,
+    /// Read what was used of each thing between these moments, ms of UTC, which grow.
+    Used(Vec<i64>),
+    /// Read what is known of one thing.
+    StoreOf(ThingId),
+    /// Do something in the stores, at this time, ms of UTC.
+    Shelf(i64, Box<ShelfDeed>),
     /// Ring the terminal's bell once, where the dresser wants a bell.
     Ring,
 }

@@ -3,6 +3,7 @@
 
 use herl::ledger::{NewRun, RunId, RunRow};
 use herl::tui::app::App;
+use herl::tui::fulfil::Fulfil;
 use herl::tui::queue::{Command, Happened, Now};
 use herl::tui::screens::vice::Waiting;
 use herl::vice::{Event, Run};
@@ -13,6 +14,8 @@ pub(crate) struct Book {
     pub(crate) runs: Vec<(NewRun, Vec<Event>)>,
     /// What every booking is answered with while the disk is full.
     pub(crate) full: Option<&'static str>,
+    /// The stores: a real ledger in a folder of its own, made when it is first asked for.
+    stores: Option<(tempfile::TempDir, Fulfil)>,
     steady_ms: u64,
 }
 
@@ -20,6 +23,15 @@ impl Book {
     /// Time passes.
     pub(crate) fn pass(&mut self, ms: u64) {
         self.steady_ms += ms;
+    }
+
+    fn stores(&mut self) -> &mut Fulfil {
+        let (_, fulfil) = self.stores.get_or_insert_with(|| {
+            let dir = tempfile::tempdir().unwrap();
+            let fulfil = Fulfil::new(dir.path().to_owned());
+            (dir, fulfil)
+        });
+        fulfil
     }
 
     /// 2026-01-01 12:00 UTC, and what has passed since.
@@ -60,6 +72,7 @@ impl Book {
         }
         Some(match command {
             Command::Leave | Command::LetGo | Command::Ring | Command::Reread => return None,
+            Command::Stores | Command::Used(_) | Command::StoreOf(_) | Command::Shelf(..) => return self.stores().carry_out(command),
             Command::Runs => {
                 let open = (0..self.runs.len()).filter(|nth| !self.state(*nth).run_done());
                 Happened::Runs(open.map(|nth| Waiting { row: self.row(nth), state: Ok(self.state(nth)) }).collect(), None)

@@ -26,6 +26,7 @@ mod screens;
 mod solved_cli;
 mod stores;
 mod stores_killed;
+mod stores_screen;
 mod support;
 mod vice_forms;
 mod vice_screen;

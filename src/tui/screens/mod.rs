@@ -5,6 +5,7 @@ pub mod dressings;
 pub mod fly;
 pub mod orders;
 pub mod plan_tables;
+pub mod stores;
 pub mod vice;
 
 use super::widgets::list::Entry;

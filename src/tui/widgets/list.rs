@@ -75,7 +75,7 @@ impl List {
 
     /// What the filter leaves: entries with every word of it in their name or group; where there are none, those with
     /// every word there or among their further words.
-    fn shown(&self) -> Vec<usize> {
+    pub(crate) fn shown(&self) -> Vec<usize> {
         let filter = self.filter.to_lowercase();
         let fitting = |further: bool| -> Vec<usize> {
             let fits = |entry: &Entry| {
