@@ -144,7 +144,7 @@ impl App {
         };
         match self.screen {
             Screen::Dressings => self.dressings.ensure(&self.desk),
-            Screen::Orders => self.orders.ensure(&self.desk),
+            Screen::Orders => self.orders.ensure(&self.desk, now.day()),
             Screen::Vice => {}
         }
         let dried = self.vice.dried(now);

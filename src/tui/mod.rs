@@ -23,7 +23,7 @@ use crate::bench::Bench;
 use crate::bench::report::render;
 use crate::bench::yaml::text_of;
 use crate::diagnostic::Diagnostic;
-use crate::dressing::{Dressing, Order, Shelf};
+use crate::dressing::{Dressing, Habits, Order, Shelf};
 use indexmap::IndexMap;
 use std::path::Path;
 use style::{Colours, Depth};
@@ -35,6 +35,8 @@ pub struct Desk {
     pub title: String,
     /// Charts, materials, terms.
     pub shelf: Shelf,
+    /// Hours of work, days away, the rack.
+    pub habits: Habits,
     /// Dressings by folded name.
     pub dressings: IndexMap<String, Dressing>,
     /// Orders by folded name.
@@ -64,7 +66,16 @@ impl Desk {
         others.sort();
         others.dedup();
         broken.extend(others.iter().map(|file| Broken { name: file.display().to_string(), report: told(file), order: false }));
-        Desk { title: bench.shelf.terms.name.clone(), shelf: bench.shelf, dressings: bench.dressings, orders: bench.orders, broken, notice, unread: 0 }
+        Desk {
+            title: bench.shelf.terms.name.clone(),
+            shelf: bench.shelf,
+            habits: bench.habits,
+            dressings: bench.dressings,
+            orders: bench.orders,
+            broken,
+            notice,
+            unread: 0,
+        }
     }
 
     /// The same, while so many dressings are still being read.

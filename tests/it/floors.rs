@@ -34,7 +34,7 @@ const AT_HOME: &[(&str, &[&str])] = &[
     ("clap", &["cli"]),
     ("tempfile", &["bench"]),
     ("std::fs", &["bench", "cli", "ledger"]),
-    ("std::time", &["ledger", "tui"]),
+    ("std::time", &["ledger", "main", "tui"]),
     ("std::env", &["main"]),
 ];
 
