@@ -6,6 +6,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use herl::bench;
 use herl::card::figure::View;
 use herl::card::{self, frozen};
+use herl::dressing::OrderLine;
 use herl::plan;
 use herl::tui::ink::Glyphs;
 use herl::tui::screens::fly::{Fly, frame};
@@ -117,7 +118,30 @@ fn one(c: &mut Criterion) {
     c.bench_function("one card thawed", |b| b.iter(|| frozen::thaw(black_box(&text)).unwrap().needs.len()));
     let order = loaded.bench.orders.values().last().unwrap();
     c.bench_function("the plan of the demo order", |b| {
-        b.iter(|| plan::work(black_box(order), &loaded.bench.dressings, &loaded.bench.shelf).unwrap().runs.len())
+        b.iter(|| plan::work(black_box(order), &loaded.bench.dressings, &loaded.bench.shelf, &plan::Given::default()).unwrap().runs.len())
+    });
+}
+
+/// An order of a hundred lines over a thousand dressings, laid out by days, bought, priced.
+fn large_order(c: &mut Criterion) {
+    let (_kept, dir) = thousand();
+    let loaded = bench::load(&dir);
+    let mut order = bench::load(&Path::new(env!("CARGO_MANIFEST_DIR")).join("recipes-demo")).bench.orders.values().next().unwrap().clone();
+    let line = order.lines.first().unwrap().clone();
+    let nth = |nth: usize| {
+        let (name, dressing) = loaded.bench.dressings.get_index(nth * 7 % loaded.bench.dressings.len()).unwrap();
+        let mut line = OrderLine { price: None, variant: None, instead: Default::default(), extras: Vec::new(), ..line.clone() };
+        line.dressing.value.clone_from(name);
+        line.sizes.truncate(1);
+        line.sizes[0].0.value = dressing.sizes[nth % dressing.sizes.len()].value.clone();
+        line.sizes[0].1.value = 12 + 6 * (nth as u32 % 7);
+        line
+    };
+    order.lines = (0..100).map(nth).collect();
+    let given = plan::Given { habits: loaded.bench.habits.clone(), today: Some(jiff::civil::date(2026, 11, 25)), ..plan::Given::default() };
+    assert_eq!(plan::work(&order, &loaded.bench.dressings, &loaded.bench.shelf, &given).unwrap().runs.len(), 100);
+    c.bench_function("the plan of a hundred lines", |b| {
+        b.iter(|| plan::work(black_box(&order), &loaded.bench.dressings, &loaded.bench.shelf, &given).unwrap().runs.len())
     });
 }
 
@@ -159,5 +183,5 @@ fn drawing(c: &mut Criterion) {
     println!("drawings in all: {}", cards.iter().map(|card| card.steps.len()).sum::<usize>());
 }
 
-criterion_group!(benches, large_bench, one, drawing);
+criterion_group!(benches, large_bench, one, large_order, drawing);
 criterion_main!(benches);

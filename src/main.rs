@@ -11,6 +11,12 @@ use std::process::ExitCode;
 static MEMORY: MiMalloc = MiMalloc;
 
 fn main() -> ExitCode {
-    let surroundings = Surroundings { folder: std::env::current_dir().ok(), variables: std::env::vars_os().collect() };
+    let surroundings = Surroundings { folder: std::env::current_dir().ok(), variables: std::env::vars_os().collect(), today: today() };
     cli::run(std::env::args_os(), &surroundings)
+}
+
+/// The day by the clock on the wall; by UTC where no time zone is to be found.
+fn today() -> Option<jiff::civil::Date> {
+    let now = jiff::Timestamp::try_from(std::time::SystemTime::now()).ok()?;
+    Some(jiff::tz::TimeZone::try_system().unwrap_or(jiff::tz::TimeZone::UTC).to_datetime(now).date())
 }

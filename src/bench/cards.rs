@@ -25,8 +25,9 @@ pub fn check(bench: &Bench) -> Vec<Diagnostic> {
             add(&mut found, fault);
         }
     }
+    let given = plan::Given { habits: bench.habits.clone(), ..plan::Given::default() };
     for order in bench.orders.values() {
-        match plan::work(order, &bench.dressings, &bench.shelf) {
+        match plan::work(order, &bench.dressings, &bench.shelf, &given) {
             // What a card says for itself was told with the dressing.
             Ok(plan) => plan.advice.into_iter().filter(|fault| fault.at.as_ref().is_some_and(|at| at.file.starts_with("orders"))).for_each(|fault| {
                 add(&mut found, fault);

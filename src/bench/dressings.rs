@@ -4,6 +4,7 @@ use super::node::Map;
 use super::parts::{self, Ground};
 use super::reader::Reader;
 use super::stock::{Goods, Lookup};
+use super::terms::rejects;
 use super::value::Value;
 use super::yaml::Source;
 use super::{Faults, Renamed, Sort, checks, packs, sizes, steps};
@@ -68,6 +69,7 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
         faults.push(Diagnostic::error(what, r.at.key("variants").the_key()).right("another dressing for some of the variants"));
     }
     let steps = r.get("steps").map(|v| self::steps(&v, &ground)).unwrap_or_default();
+    let rejects = r.get("rejects").and_then(|v| rejects(&v));
     let time = r.get("time").and_then(|v| v.time());
     let note = r.note();
     r.end();
@@ -85,6 +87,7 @@ pub(crate) fn read(source: &Source, map: &Map, shelves: &Shelves<'_>, renamed: &
         at_size,
         variants,
         steps,
+        rejects,
         time,
         note,
     };

@@ -7,7 +7,7 @@ use super::value::{Bounds, Value, size};
 use super::yaml::Source;
 use super::{Faults, Renamed, Sort, colours, packs};
 use crate::diagnostic::{At, Diagnostic, Told};
-use crate::dressing::{Cut, Gives, Keep, Making, Material, Size, Supplier};
+use crate::dressing::{Charge, Cut, Gives, Keep, Making, Material, Size, Supplier};
 use crate::measure::words::fold;
 use crate::measure::{Fraction, Quantity, Unit};
 use indexmap::IndexMap;
@@ -126,6 +126,7 @@ fn material(name: &Told<String>, value: &Value<'_>, suppliers: Goods<'_, Supplie
             .get("keep")
             .and_then(|v| v.choice(&[("counted", Keep::Counted), ("by eye", Keep::ByEye), ("not at all", Keep::NotAtAll)]))
             .map_or(Keep::Counted, |t| t.value),
+        charge: r.get("charge").and_then(|v| v.choice(&[("share", Charge::Share), ("whole pack", Charge::WholePacks)])).map_or(Charge::Share, |t| t.value),
         spare: r.get("spare").and_then(|v| v.whole(0, 1000, &[], "1")),
         packs: packs::read(r, None, suppliers, &lookup),
         ask: r.text("ask"),

@@ -8,10 +8,11 @@ use super::node::{Map, Node};
 use super::reader::Reader;
 use super::sizes::in_words;
 use super::stock::{Goods, Lookup};
+use super::terms::rejects;
 use super::value::{Bounds, Value, size};
 use super::yaml::Source;
 use crate::diagnostic::{At, Diagnostic, Told, near_or_all};
-use crate::dressing::{Dressing, Order, OrderLine, PartFields, Size};
+use crate::dressing::{Dressing, Order, OrderLine, PartFields, Size, Tied};
 use crate::measure::words::fold;
 use crate::measure::{Quantity, Unit};
 use indexmap::IndexMap;
@@ -37,6 +38,9 @@ pub(crate) fn read(source: &Source, map: &Map, dressings: Goods<'_, Dressing>, s
         let days = Quantity::read(&told.value).ok()?.decimal_in(Unit::Day)?;
         Some(Told::new(days, told.at))
     });
+    let postage = r.get("postage").and_then(|v| v.money());
+    let tied = r.get("tied").and_then(|v| v.choice(&[("fly by fly", Tied::FlyByFly), ("by stages", Tied::ByStages)]));
+    let extras = extras(&mut r);
     let customer_sends = r.get("customer-sends").map(|v| v.names("what the customer sends", false)).unwrap_or_default();
     for sent in &customer_sends {
         near_miss(sent, shelves, faults);
@@ -45,7 +49,7 @@ pub(crate) fn read(source: &Source, map: &Map, dressings: Goods<'_, Dressing>, s
     let lines = flies.iter().filter_map(|item| line(item, dressings, shelves, &lookup)).collect();
     let note = r.note();
     r.end();
-    let order = Order { name: name?, customer, wanted, post_days, customer_sends, lines, note };
+    let order = Order { name: name?, customer, wanted, post_days, postage, tied, extras, customer_sends, lines, note };
     (faults.errors() == before && !lookup.spoilt.get()).then_some(order)
 }
 
@@ -79,11 +83,19 @@ fn line(item: &Value<'_>, dressings: Goods<'_, Dressing>, shelves: &Shelves<'_>,
         asked.extend(count.map(|count| (size, count)));
     }
     let price = r.get("price").and_then(|v| v.price());
+    let rejects = r.get("rejects").and_then(|v| rejects(&v));
+    let extras = extras(&mut r);
     let instead = r.get("instead").map(|v| instead(&v, dressing, shelves, lookup)).unwrap_or_default();
     r.note();
     r.end();
     let name = name?;
-    Some(OrderLine { dressing: Told::new(fold(&name.value), name.at), sizes: asked, variant, hook, price, instead })
+    Some(OrderLine { dressing: Told::new(fold(&name.value), name.at), sizes: asked, variant, hook, price, rejects, extras, instead })
+}
+
+/// Names of the bench's extras; whether it has them is asked when the order is planned.
+fn extras(r: &mut Reader<'_>) -> Vec<Told<String>> {
+    let names = r.get("extras").map(|v| v.names("extras", false)).unwrap_or_default();
+    names.into_iter().map(|told| Told::new(fold(&told.value), told.at)).collect()
 }
 
 /// What a customer sends may be anything; a name that is nearly one of the bench's was likely meant to be that one.

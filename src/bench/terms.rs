@@ -1,15 +1,18 @@
 //! bench.yaml: the bench's own terms and habits.
 
 use super::Faults;
+use super::materials::flies_in;
 use super::node::Map;
 use super::reader::Reader;
 use super::value::{Bounds, Value, day, pieces};
 use super::yaml::Source;
 use crate::diagnostic::{Diagnostic, Key, Told};
-use crate::dressing::{Allowance, Habits, ListedPrice, Price, Profit, SizeRule, Terms};
+use crate::dressing::{Allowance, Asks, Extra, Habits, ListedPrice, Price, Profit, SizeRule, Terms, WarmUp};
+use crate::measure::words::fold;
 use crate::measure::{Currency, Fault, Fraction, Lengths, Numbers, Quantity, Rounding, Unit};
 use jiff::civil::{Time, Weekday};
 use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive as _;
 
 /// Keys that no sum of money and no time rests on.
 const WEIGHTLESS: &[&str] = &["bench", "hand", "units", "theme", "cell", "rack", "working", "away", "confidence", "numbers", "note"];
@@ -53,6 +56,22 @@ pub(crate) fn read(source: &Source, map: &Map, faults: &Faults) -> (Terms, Habit
     if let Some(prices) = r.get("prices") {
         terms.prices = prices.items("prices").iter().filter_map(listed).collect();
     }
+    terms.consumables = r.get("consumables").and_then(|v| v.price());
+    terms.packing = r.get("packing").and_then(|v| v.money());
+    terms.postage = r.get("postage").and_then(|v| v.money());
+    for (name, value) in r.get("extras").map(|v| v.entries("extras")).unwrap_or_default() {
+        extra(&name, &value, &mut terms);
+    }
+    terms.breaks = r.get("breaks").map(|v| breaks(&v)).unwrap_or_default();
+    terms.price_step = r.get("price-step").and_then(|v| {
+        let told = v.money()?;
+        if told.value.is_zero() {
+            v.wrong("nothing can be rounded to a step of nought", "`0.50`");
+            return None;
+        }
+        Some(told)
+    });
+    terms.least = r.get("least").and_then(|v| v.whole(1, 10_000, &["flies", "fly"], "6 flies"));
     if let Some(gauge) = r.get("hackle-gauge") {
         for (size, value) in gauge.entries("sizes of hackle") {
             let mm = value.mm(Bounds::PART, "5.0 mm");
@@ -78,6 +97,10 @@ pub(crate) fn read(source: &Source, map: &Map, faults: &Faults) -> (Terms, Habit
             }
             Some(Told { value: told.value.to_f64(), at: told.at })
         });
+        terms.rejects = d.get("rejects").and_then(|v| rejects(&v));
+        terms.strays = d.get("strays").and_then(|v| v.share(Decimal::ONE));
+        terms.learning = d.get("learning").and_then(|v| learning(&v));
+        terms.warm_up = d.get("warm-up").and_then(|v| warm_up(&v));
         terms.rest_after = d.get("rest-after").and_then(|v| v.within(Unit::S, Bounds::TIME, "40 min"));
         d.end();
     }
@@ -231,6 +254,74 @@ fn away(value: &Value<'_>) -> Option<Told<(jiff::civil::Date, jiff::civil::Date)
             None
         }
     }
+}
+
+/// A share of flies that do not pass: nearly all of them is a slip of the pen.
+pub(super) fn rejects(value: &Value<'_>) -> Option<Told<Decimal>> {
+    let share = value.share(Decimal::ONE)?;
+    if share.value > most_allowance() {
+        value.wrong("with over 90 % of the flies rejected there is nothing to plan", "a share such as `5 %`");
+        return None;
+    }
+    Some(share)
+}
+
+fn learning(value: &Value<'_>) -> Option<Told<Decimal>> {
+    let share = value.share(Decimal::ONE)?;
+    if share.value < Decimal::new(50, 2) {
+        value.wrong("at each doubling more than half of the time is left", "what is left of it, such as `92 %`");
+        return None;
+    }
+    Some(share)
+}
+
+fn warm_up(value: &Value<'_>) -> Option<Told<WarmUp>> {
+    let mut r = value.reader("a warm-up")?;
+    let flies = r.need("flies", "how many flies it lasts, such as `flies: 3`").and_then(|v| v.whole(0, 10_000, &["flies", "fly"], "3"));
+    let more = r.need("more", "how much longer each takes, such as `more: 30 %`").and_then(|v| v.share(Decimal::TEN));
+    r.end();
+    Some(Told::new(WarmUp { flies: flies?.value, more: more?.value }, value.at.clone()))
+}
+
+/// `1.20 a dozen`, `0.15 each`, `5.00 a run` or `15 %`.
+fn extra(name: &Told<String>, value: &Value<'_>, terms: &mut Terms) {
+    let Some(told) = value.text() else { return };
+    let asks = if told.value.contains('%') {
+        value.share(Decimal::TEN).map(|share| share.map(Asks::Share))
+    } else if let Some(sum) = told.value.trim_end().strip_suffix("a run") {
+        value.told(super::value::money(sum.trim_end())).map(|sum| sum.map(Asks::Run))
+    } else {
+        value.price().map(|price| price.map(Asks::Flies))
+    };
+    let Some(asks) = asks else { return };
+    if let Some(first) = terms.extras.get(&fold(&name.value)) {
+        let fault = Diagnostic::error(format!("the extra \"{}\" is there twice; case and double spaces do not tell names apart", name.value), name.at.clone());
+        value.faults.push(fault.also("the other one", first.name.at.clone()).right("keep one of the two"));
+        return;
+    }
+    terms.extras.insert(fold(&name.value), Extra { name: name.clone(), asks });
+}
+
+/// Shares taken off by the number of flies, the smallest number first.
+fn breaks(value: &Value<'_>) -> Vec<(u32, Told<Decimal>)> {
+    let mut all: Vec<(u32, Told<Decimal>)> = Vec::new();
+    for (name, value) in value.entries("numbers of flies") {
+        let flies = flies_in(&name.value).filter(|flies| flies.fract().is_zero()).and_then(|flies| flies.to_u32());
+        if flies.is_none() {
+            let fault = Diagnostic::error(format!("\"{}\" is not a number of flies", name.value), name.at.clone());
+            value.faults.push(fault.right("`3 dozen: 5 %`, or `36: 5 %`"));
+        }
+        let share = value.share(most_allowance());
+        let Some((flies, share)) = flies.zip(share) else { continue };
+        if let Some((_, first)) = all.iter().find(|(other, _)| *other == flies) {
+            let fault = Diagnostic::error(format!("what is taken off from {flies} flies on is said twice"), name.at.clone());
+            value.faults.push(fault.also("said first here", first.at.the_key()).right("keep one of the two"));
+            continue;
+        }
+        all.push((flies, share));
+    }
+    all.sort_by_key(|(flies, _)| *flies);
+    all
 }
 
 fn confidence(value: &Value<'_>) -> Option<Told<f64>> {

@@ -456,7 +456,8 @@ pub(crate) fn pieces(text: &str) -> impl Iterator<Item = (&str, usize)> {
     })
 }
 
-fn money(text: &str) -> Result<Decimal, Fault> {
+/// A sum of money.
+pub(crate) fn money(text: &str) -> Result<Decimal, Fault> {
     let bare = text.trim();
     let whole = 0..text.len();
     if let Some((pounds, pence)) = bare.split_once(',')

@@ -22,7 +22,7 @@ pub(super) fn run(bench: Option<&Path>, surroundings: &Surroundings, out: &mut O
         Ok(opened) => opened,
         Err(verdict) => return verdict,
     };
-    if on_a_screen { on_the_screen(opened, surroundings, out) } else { in_print(&opened, out) }
+    if on_a_screen { on_the_screen(opened, surroundings, out) } else { in_print(&opened, surroundings, out) }
 }
 
 fn on_the_screen(opened: Opened, surroundings: &Surroundings, out: &mut Out) -> Verdict {
@@ -63,8 +63,12 @@ fn look(opened: &Opened, surroundings: &Surroundings) -> Look {
     Look { theme: opened.bench.theme.clone(), cell: terms.cell, mirrored: terms.left_handed, ..Look::of_environment(&variable) }
 }
 
+fn given(opened: &Opened, surroundings: &Surroundings) -> plan::Given {
+    plan::Given { habits: opened.bench.habits.clone(), today: surroundings.today, ..plan::Given::default() }
+}
+
 /// The plan of the bench's largest order, as a taste of the program for whoever has no terminal.
-fn in_print(opened: &Opened, out: &mut Out) -> Verdict {
+fn in_print(opened: &Opened, surroundings: &Surroundings, out: &mut Out) -> Verdict {
     if let Some(notice) = &opened.notice {
         out.line(notice);
         out.line("");
@@ -73,7 +77,7 @@ fn in_print(opened: &Opened, out: &mut Out) -> Verdict {
     let mut verdict = Verdict::Fine;
     match opened.bench.orders.values().max_by_key(|order| flies(order)) {
         None => out.line("there is no order on this bench yet: write one into its folder orders/"),
-        Some(order) => match plan::work(order, &opened.bench.dressings, &opened.bench.shelf) {
+        Some(order) => match plan::work(order, &opened.bench.dressings, &opened.bench.shelf, &given(opened, surroundings)) {
             Ok(plan) => out.text(&paper::plan::text(&plan)),
             Err(faults) => {
                 opened.tell(&faults, out);

@@ -30,6 +30,8 @@ pub struct Surroundings {
     pub folder: Option<PathBuf>,
     /// The variables of the environment.
     pub variables: Vec<(OsString, OsString)>,
+    /// The day, by the clock on the wall.
+    pub today: Option<jiff::civil::Date>,
 }
 
 impl Surroundings {

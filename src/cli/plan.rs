@@ -21,6 +21,9 @@ pub struct Args {
     /// Say how the figure with this key was reckoned
     #[arg(long, value_name = "KEY")]
     pub why: Option<String>,
+    /// Plan as on this day, YYYY-MM-DD; otherwise as on the day it is
+    #[arg(long, value_name = "DAY")]
+    pub today: Option<jiff::civil::Date>,
 }
 
 pub(super) fn run(args: &Args, bench: Option<&Path>, surroundings: &Surroundings, out: &mut Out) -> Verdict {
@@ -30,7 +33,8 @@ pub(super) fn run(args: &Args, bench: Option<&Path>, surroundings: &Surroundings
 fn planned(args: &Args, bench: Option<&Path>, surroundings: &Surroundings, out: &mut Out) -> Result<Verdict, Verdict> {
     let mut opened = open(bench, surroundings, out)?;
     let order = opened.order(&args.order, surroundings, out)?;
-    let plan = match plan::work(&order, &opened.bench.dressings, &opened.bench.shelf) {
+    let given = plan::Given { habits: opened.bench.habits.clone(), today: args.today.or(surroundings.today), ..plan::Given::default() };
+    let plan = match plan::work(&order, &opened.bench.dressings, &opened.bench.shelf, &given) {
         Ok(plan) => plan,
         Err(faults) => {
             opened.tell(&faults, out);

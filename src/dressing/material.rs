@@ -51,6 +51,8 @@ pub struct Material {
     pub gives: Option<Told<Gives>>,
     /// How its stock is kept.
     pub keep: Keep,
+    /// How it is charged to an order.
+    pub charge: Charge,
     /// Full packs to have beside the one in use.
     pub spare: Option<Told<u32>>,
     /// Packs it is sold in.
@@ -101,6 +103,16 @@ pub enum Keep {
     ByEye,
     /// Not at all.
     NotAtAll,
+}
+
+/// How a material is charged to an order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Charge {
+    /// By the share of a pack that it takes.
+    #[default]
+    Share,
+    /// By the whole packs that hold it.
+    WholePacks,
 }
 
 /// A pack as sold.

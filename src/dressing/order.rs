@@ -16,6 +16,12 @@ pub struct Order {
     pub wanted: Option<Told<jiff::civil::Date>>,
     /// Days in the post.
     pub post_days: Option<Told<Decimal>>,
+    /// Postage of this order.
+    pub postage: Option<Told<Decimal>>,
+    /// How its flies are tied.
+    pub tied: Option<Told<Tied>>,
+    /// What is charged beside the price for all its lines (folded names).
+    pub extras: Vec<Told<String>>,
     /// What the customer sends.
     pub customer_sends: Vec<Told<String>>,
     /// Its lines.
@@ -37,6 +43,10 @@ pub struct OrderLine {
     pub hook: Option<Told<String>>,
     /// A stated price.
     pub price: Option<Told<Price>>,
+    /// Share of flies that do not pass.
+    pub rejects: Option<Told<Decimal>>,
+    /// What is charged beside the price (folded names).
+    pub extras: Vec<Told<String>>,
     /// Agreed substitutes: this material, by that one (folded names).
     pub instead: IndexMap<String, Told<String>>,
 }
@@ -48,4 +58,14 @@ pub struct Price {
     pub sum: Decimal,
     /// For so many flies: 1 or 12.
     pub flies: u32,
+}
+
+/// How the flies of a run are tied.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Tied {
+    /// One after another, each to its end.
+    #[default]
+    FlyByFly,
+    /// All to the end of one stage, then all to the end of the next.
+    ByStages,
 }

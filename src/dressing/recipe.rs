@@ -31,6 +31,8 @@ pub struct Dressing {
     pub variants: IndexMap<String, Variant>,
     /// Steps as written; empty when left out.
     pub steps: Vec<Step>,
+    /// Share of flies that do not pass.
+    pub rejects: Option<Told<rust_decimal::Decimal>>,
     /// One figure for the whole time.
     pub time: Option<Told<Time>>,
     /// A remark.

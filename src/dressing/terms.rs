@@ -51,6 +51,28 @@ pub struct Terms {
     pub piece: Option<Told<f64>>,
     /// Pitch of silk travelling in open turns; mm.
     pub travel: Option<Told<f64>>,
+    /// Share of flies that do not pass, where neither the order nor the dressing says one.
+    pub rejects: Option<Told<Decimal>>,
+    /// How far one fly's time strays from the mean (its standard deviation), as a share of it.
+    pub strays: Option<Told<Decimal>>,
+    /// What is left of the time of a fly at each doubling of their number.
+    pub learning: Option<Told<Decimal>>,
+    /// How much longer the first flies of a run take.
+    pub warm_up: Option<Told<WarmUp>>,
+    /// What is used up beside the materials.
+    pub consumables: Option<Told<Price>>,
+    /// Packing, once an order.
+    pub packing: Option<Told<Decimal>>,
+    /// Postage, once an order.
+    pub postage: Option<Told<Decimal>>,
+    /// What is charged beside the price, by folded name.
+    pub extras: IndexMap<String, Extra>,
+    /// Less is charged from so many flies of an order on: the number and the share, the smallest number first.
+    pub breaks: Vec<(u32, Told<Decimal>)>,
+    /// To which sum a dozen's price is rounded up.
+    pub price_step: Option<Told<Decimal>>,
+    /// The fewest flies of one dressing and size that are charged.
+    pub least: Option<Told<u32>>,
     /// A cell's width over its height, where the terminal does not tell.
     pub cell: Option<f64>,
     /// The theme's name.
@@ -85,6 +107,17 @@ impl Default for Terms {
             rest_after: None,
             piece: None,
             travel: None,
+            rejects: None,
+            strays: None,
+            learning: None,
+            warm_up: None,
+            consumables: None,
+            packing: None,
+            postage: None,
+            extras: IndexMap::new(),
+            breaks: Vec::new(),
+            price_step: None,
+            least: None,
             cell: None,
             theme: None,
             amiss: Vec::new(),
@@ -119,4 +152,33 @@ pub struct ListedPrice {
     pub sizes: Option<SizeRule>,
     /// The price.
     pub price: Told<Price>,
+}
+
+/// The first flies of a run, until the hands know it again.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct WarmUp {
+    /// How many flies.
+    pub flies: u32,
+    /// How much longer each takes, as a share such as 0.3.
+    pub more: Decimal,
+}
+
+/// Something charged beside the price, such as barbs pinched or a sample.
+#[derive(Clone, Debug)]
+pub struct Extra {
+    /// Its name as written.
+    pub name: Told<String>,
+    /// What is charged.
+    pub asks: Told<Asks>,
+}
+
+/// What an extra is charged by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Asks {
+    /// By the fly or the dozen.
+    Flies(Price),
+    /// Once for a dressing and size.
+    Run(Decimal),
+    /// As a share of the price.
+    Share(Decimal),
 }

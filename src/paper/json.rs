@@ -2,6 +2,7 @@
 
 use crate::card::Card;
 use crate::dressing::Per;
+use crate::dressing::Tied;
 use crate::measure::{Currency, Unit};
 use crate::plan::Plan;
 use crate::why::{Fig, Origin, Row, Sheet};
@@ -69,6 +70,7 @@ pub fn plan(plan: &Plan) -> Value {
             "variant": run.variant,
             "hook": run.card.chart,
             "priced": run.priced.word(),
+            "price-changed": run.price_changed,
         })).collect::<Vec<_>>(),
         "materials": plan.materials.iter().map(|line| json!({
             "key": line.key,
@@ -76,6 +78,35 @@ pub fn plan(plan: &Plan) -> Value {
             "unit": line.unit.name(),
             "pack": line.pack,
         })).collect::<Vec<_>>(),
+        "tied": if plan.tied == Tied::ByStages { "by stages" } else { "fly by fly" },
+        "buy": plan.buying.iter().flat_map(|buying| &buying.parcels).map(|parcel| json!({
+            "key": parcel.key,
+            "supplier": parcel.supplier,
+            "sum": plan.figures.key(parcel.sum),
+            "packs": parcel.lines.iter().map(|line| json!({
+                "material": line.material,
+                "of": line.pack,
+                "packs": plan.figures.key(line.packs),
+                "cost": plan.figures.key(line.cost),
+                "left": plan.figures.key(line.left),
+            })).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+        "when": plan.chart.as_ref().map(|chart| json!({
+            "ready": chart.ready.to_string(),
+            "in-hand": chart.in_hand.to_string(),
+            "late": chart.late.is_some(),
+            "runs": chart.runs.iter().filter_map(|laid| Some(json!({
+                "key": plan.runs.get(laid.run)?.key,
+                "begun": laid.begun.to_string(),
+                "ready": laid.ready.to_string(),
+            }))).collect::<Vec<_>>(),
+            "days": chart.days.iter().map(|day| json!({
+                "day": day.date.to_string(),
+                "there": plan.figures.key(day.there),
+                "work": day.work.iter().map(|(_, hours)| plan.figures.key(*hours)).collect::<Vec<_>>(),
+            })).collect::<Vec<_>>(),
+        })),
+        "notes": super::plan::sections::how(plan),
         "open": plan.open,
         "figures": all,
     })

@@ -1,6 +1,10 @@
-//! A plan as plain text: the order, its runs, its materials, what is open, what it comes to.
+//! A plan as plain text: the order, its flies, what is laid out and bought, the time it takes and the days that is
+//! done on, what it costs and is priced at, what is open.
+
+pub mod sections;
 
 use super::table::Table;
+use crate::dressing::Tied;
 use crate::measure::Unit;
 use crate::plan::{MaterialLine, Plan};
 use crate::why::Fig;
@@ -9,12 +13,13 @@ use rust_decimal::Decimal;
 /// The plan as text.
 pub fn text(plan: &Plan) -> String {
     let mut text = head(plan);
-    text.push('\n');
-    text.push_str(&runs(plan));
-    text.push('\n');
-    text.push_str(&materials(plan));
-    text.push('\n');
-    text.push_str(&totals(plan));
+    for section in [runs(plan), materials(plan), sections::buy(plan), sections::time(plan), sections::prices(plan), totals(plan)] {
+        text.push('\n');
+        text.push_str(&section);
+    }
+    for note in sections::how(plan) {
+        text.push_str(&format!("note: {note}\n"));
+    }
     for note in &plan.open {
         text.push_str(&format!("not reckoned in: {note}\n"));
     }
@@ -43,14 +48,30 @@ pub fn count(plan: &Plan, fig: Fig) -> String {
 }
 
 fn runs(plan: &Plan) -> String {
-    let mut table =
-        Table::new(&["run", ">size", ">flies", ">hours", ">materials", ">labour", ">cost", ">a dozen", ">price a dozen", "priced", ">earns an hour"]);
+    let drawer = plan.runs.iter().any(|run| run.drawer.is_some());
+    let allowed = plan.runs.iter().any(|run| run.rejects.is_some());
+    let mut heads = vec!["run", ">size", ">flies"];
+    if drawer {
+        heads.push(">from the drawer");
+    }
+    if allowed {
+        heads.extend([">rejects", if plan.tied == Tied::ByStages { ">start" } else { ">lay out" }, ">tied"]);
+    }
+    heads.extend([">hours", ">materials", ">labour", ">cost", ">a dozen", ">price a dozen", "priced", ">earns an hour"]);
+    let mut table = Table::new(&heads);
     for run in &plan.runs {
-        let name = run.variant.as_ref().map_or_else(|| run.dressing.clone(), |variant| format!("{}, {variant}", run.dressing));
-        table.row(vec![
-            name,
-            run.size.text().to_owned(),
-            count(plan, run.flies),
+        let mut cells = vec![sections::name(run), run.size.text().to_owned(), count(plan, run.flies)];
+        if drawer {
+            cells.push(run.drawer.map(|fig| count(plan, fig)).unwrap_or_default());
+        }
+        if allowed {
+            cells.extend([
+                run.rejects.map_or_else(|| "-".to_owned(), |fig| sections::share(plan, fig)),
+                count(plan, run.lay_out),
+                sections::tied(plan, run.tied),
+            ]);
+        }
+        cells.extend([
             hours(plan, run.hours),
             money(plan, Some(run.materials)),
             money(plan, run.labour),
@@ -60,13 +81,19 @@ fn runs(plan: &Plan) -> String {
             run.priced.word().to_owned(),
             money(plan, run.earns),
         ]);
+        table.row(cells);
     }
     table.text()
 }
 
 /// An amount of a material, with its unit.
 pub fn amount(plan: &Plan, line: &MaterialLine) -> String {
-    let value = plan.figures.value(line.amount);
+    in_words(plan, line, line.amount)
+}
+
+/// Another amount of the same line.
+fn in_words(plan: &Plan, line: &MaterialLine, fig: Fig) -> String {
+    let value = plan.figures.value(fig);
     let places = |n: u32| value.round_dp(n).normalize();
     let text = match line.unit {
         Unit::G if value < Decimal::new(1, 1) => format!("about {} mg", (value * Decimal::from(1000)).round_dp(1).normalize()),
@@ -94,27 +121,39 @@ pub fn packs(plan: &Plan, fig: Option<Fig>) -> String {
 }
 
 fn materials(plan: &Plan) -> String {
-    let mut table = Table::new(&["material", ">amount", ">packs", ">whole", ">cost", "costed by"]);
+    let more = plan.materials.iter().any(|line| line.lay_out != line.amount);
+    let stores = plan.materials.iter().any(|line| line.on_hand.is_some());
+    let mut heads = vec!["material", ">amount"];
+    if more {
+        heads.push(">lay out");
+    }
+    if stores {
+        heads.extend([">on hand", ">short"]);
+    }
+    heads.extend([">packs", ">whole", ">cost", "costed by"]);
+    let blank = heads.len() - 5;
+    let mut table = Table::new(&heads);
     for line in &plan.materials {
-        table.row(vec![
-            line.name.clone(),
-            amount(plan, line),
+        let mut cells = vec![line.name.clone(), amount(plan, line)];
+        if more {
+            cells.push(in_words(plan, line, line.lay_out));
+        }
+        if stores {
+            cells.extend([line.on_hand, line.short].map(|fig| fig.map_or_else(|| "-".to_owned(), |fig| in_words(plan, line, fig))));
+        }
+        cells.extend([
             packs(plan, line.packs),
             line.whole_packs.map_or_else(|| "-".to_owned(), |fig| count(plan, fig)),
             money(plan, line.cost),
             line.pack.as_deref().map(|pack| plan.numbers.text(pack).into_owned()).unwrap_or_default(),
         ]);
+        table.row(cells);
     }
     if !plan.figures.value(plan.totals.materials_rounding).is_zero() {
-        let cells = [
-            "rounding".to_owned(),
-            String::new(),
-            String::new(),
-            String::new(),
-            money(plan, Some(plan.totals.materials_rounding)),
-            "each line is rounded by itself".to_owned(),
-        ];
-        table.row(cells.to_vec());
+        let mut cells = vec!["rounding".to_owned()];
+        cells.extend(std::iter::repeat_n(String::new(), blank + 2));
+        cells.extend([money(plan, Some(plan.totals.materials_rounding)), "each line is rounded by itself".to_owned()]);
+        table.row(cells);
     }
     table.text()
 }
@@ -129,6 +168,11 @@ fn totals(plan: &Plan) -> String {
     row("materials", money(plan, Some(totals.materials)), code);
     row("labour", money(plan, Some(totals.labour)), code);
     row("overhead", money(plan, Some(totals.overhead)), code);
+    for (name, sum) in [("consumables", totals.consumables), ("packing", totals.packing), ("postage", totals.postage)] {
+        if let Some(sum) = sum {
+            row(name, money(plan, Some(sum)), code);
+        }
+    }
     if !plan.figures.value(totals.rounding).is_zero() {
         row("rounding", money(plan, Some(totals.rounding)), code);
     }
@@ -137,6 +181,7 @@ fn totals(plan: &Plan) -> String {
     row("cost a dozen", money(plan, Some(totals.cost_a_dozen)), code);
     row("price", money(plan, totals.price), code);
     row("earns an hour", money(plan, totals.earns), code);
+    row("price at the rate", money(plan, totals.price_at_rate), code);
     table.text()
 }
 

@@ -1,19 +1,19 @@
 //! Every formula a plan works by.
 
 use crate::measure::Rounding;
-use crate::why::Formula;
+use crate::reckon::allowance;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 macro_rules! formula {
-    ($name:ident: $text:literal, [$($takes:ident),*] then [$($then:ident),*] gives $gives:ident, $source:literal, $of:expr) => {
-        pub(crate) static $name: Formula<Decimal> = Formula {
+    ($name:ident: $text:literal, [$($takes:ident),*] then [$($then:ident),*] gives $gives:ident, $source:expr, $of:expr) => {
+        pub(crate) static $name: crate::why::Formula<rust_decimal::Decimal> = crate::why::Formula {
             text: $text,
             takes: &[$(crate::measure::Unit::$takes),*],
             then: &[$(crate::measure::Unit::$then),*],
             gives: crate::measure::Unit::$gives,
             source: $source,
-            of: |x| { let of: fn(&[Decimal]) -> Option<Decimal> = $of; of(x) },
+            of: |x| { let of: fn(&[rust_decimal::Decimal]) -> Option<rust_decimal::Decimal> = $of; of(x) },
         };
     };
 }
@@ -39,24 +39,37 @@ fn rounded(x: &[Decimal], rounding: Rounding) -> Option<Decimal> {
     }
 }
 
+/// The sum of products, pair by pair.
+fn pairs(x: &[Decimal]) -> Option<Decimal> {
+    x.chunks_exact(2).try_fold(Decimal::ZERO, |all, pair| match pair {
+        [a, b] => all.checked_add(a.checked_mul(*b)?),
+        _ => None,
+    })
+}
+
 macro_rules! per_unit {
-    ($($total:ident $times:ident $share:ident, $unit:ident;)*) => {
+    ($($total:ident $times:ident $share:ident $short:ident $covers:ident $left:ident, $unit:ident;)*) => {
         $(
             formula! { $total: "sum", [] then [$unit] gives $unit, "arithmetic", sum }
             formula! { $times: "flies x amount a fly", [One, $unit] then [] gives $unit, "arithmetic", product }
             formula! { $share: "amount / what a pack holds", [$unit, $unit] then [] gives One, "material by its share of a pack", quotient }
+            formula! { $short: "laid out - on hand, not below nought", [$unit, $unit] then [] gives $unit, "arithmetic",
+            |x| match x { [out, there] => Some(out.checked_sub(*there)?.max(Decimal::ZERO)), _ => None } }
+            formula! { $covers: "amount / packs it is", [$unit, One] then [] gives $unit, "what one pack covers of it", quotient }
+            formula! { $left: "packs x what each covers - what is short", [$unit] then [One, $unit] gives $unit, "arithmetic",
+            |x| { let (short, packs) = x.split_first()?; pairs(packs)?.checked_sub(*short) } }
         )*
     };
 }
 
 per_unit! {
-    SUM_ONE TIMES_ONE SHARE_ONE, One;
-    SUM_M TIMES_M SHARE_M, M;
-    SUM_G TIMES_G SHARE_G, G;
-    SUM_ML TIMES_ML SHARE_ML, Ml;
-    SUM_MM2 TIMES_MM2 SHARE_MM2, Mm2;
-    SUM_FEATHER TIMES_FEATHER SHARE_FEATHER, Feather;
-    SUM_FIBRE TIMES_FIBRE SHARE_FIBRE, Fibre;
+    SUM_ONE TIMES_ONE SHARE_ONE SHORT_ONE COVERS_ONE LEFT_ONE, One;
+    SUM_M TIMES_M SHARE_M SHORT_M COVERS_M LEFT_M, M;
+    SUM_G TIMES_G SHARE_G SHORT_G COVERS_G LEFT_G, G;
+    SUM_ML TIMES_ML SHARE_ML SHORT_ML COVERS_ML LEFT_ML, Ml;
+    SUM_MM2 TIMES_MM2 SHARE_MM2 SHORT_MM2 COVERS_MM2 LEFT_MM2, Mm2;
+    SUM_FEATHER TIMES_FEATHER SHARE_FEATHER SHORT_FEATHER COVERS_FEATHER LEFT_FEATHER, Feather;
+    SUM_FIBRE TIMES_FIBRE SHARE_FIBRE SHORT_FIBRE COVERS_FIBRE LEFT_FIBRE, Fibre;
 }
 
 formula! { SHARE_OF_CAPE: "feathers / feathers of that size in a whole one / whole ones in a pack", [Feather, Feather, Piece] then [] gives One, "what a cape gives, as known at the bench", quotient }
@@ -105,3 +118,26 @@ formula! { PRICE_OF_RUN: "price x flies / flies it is for", [Money, One, One] th
 |x| match x { [price, flies, per] => price.checked_mul(*flies)?.checked_div(*per), _ => None } }
 formula! { EARNS: "(price - materials - overhead) / hours", [Money, Money, Money, Hour] then [] gives MoneyAnHour, "what the price leaves for an hour's work",
 |x| match x { [price, materials, overhead, hours] => price.checked_sub(*materials)?.checked_sub(*overhead)?.checked_div(*hours), _ => None } }
+
+formula! { HOOKS: "flies x hooks a fly / (1 - share found bad)", [One, One, One] then [] gives One, "hooks are looked over before they are used",
+|x| match x { [flies, each, bad] => flies.checked_mul(*each)?.checked_div(Decimal::ONE.checked_sub(*bad)?), _ => None } }
+formula! { HOOKS_LAID: "the least number of hooks of which enough are good with this confidence", [One, One, One, One] then [] gives One,
+"binomial distribution; A. H. Bowker and G. J. Lieberman, Engineering Statistics",
+|x| match x {
+    [flies, each, bad, sure] => {
+        let wanted = flies.checked_mul(*each)?.ceil().to_u64()?;
+        allowance::to_start(wanted, bad.to_f64()?, sure.to_f64()?).map(|start| Decimal::from(start.start))
+    }
+    _ => None,
+} }
+formula! { WITH_TAX: "price x (1 + tax)", [Money, One] then [] gives Money, "prices told without tax, which this bench does not get back",
+|x| match x { [price, tax] => price.checked_mul(Decimal::ONE.checked_add(*tax)?), _ => None } }
+formula! { WITHOUT_TAX: "price / (1 + tax)", [Money, One] then [] gives Money, "a bench that charges tax gets back what it paid; ask the tax office",
+|x| match x { [price, tax] => price.checked_div(Decimal::ONE.checked_add(*tax)?), _ => None } }
+formula! { WHOLE_CHARGED: "share of a pack / all shares x whole packs x price", [One, One, One, Money] then [] gives Money, "material by whole packs, shared out by use",
+|x| match x {
+    [share, _, _, _] if share.is_zero() => Some(Decimal::ZERO),
+    [share, all, whole, price] => share.checked_div(*all)?.checked_mul(*whole)?.checked_mul(*price),
+    _ => None,
+} }
+formula! { MOST: "the largest", [] then [One] gives One, "one cape gives feathers of all its sizes", |x| x.iter().copied().max() }

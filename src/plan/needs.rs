@@ -1,10 +1,11 @@
 //! What a run takes of each material, and which share of a pack that is.
 
 use super::formulas::*;
+use super::many::{self, Many};
 use super::work::Planner;
 use crate::card::{Card, Need};
 use crate::diagnostic::At;
-use crate::dressing::{Gives, HookChart, Material, Pack, Size, Way};
+use crate::dressing::{Charge, Gives, HookChart, Keep, Material, Pack, Size, Supplier, Way};
 use crate::measure::{Unit, words};
 use crate::why::{Fig, Formula, Standing, cross};
 use rust_decimal::Decimal;
@@ -15,8 +16,21 @@ pub(super) struct Use {
     /// The material's key: folded name, with the size where that matters.
     pub(super) key: String,
     pub(super) name: String,
+    /// Folded name of the material, or of the hook with its size: what is bought together.
+    pub(super) of: String,
     pub(super) unit: Unit,
+    /// What the flies tied take of it on the average.
     pub(super) amount: Fig,
+    /// What is laid out of it.
+    pub(super) lay_out: Fig,
+    /// Packs it comes in, and the share of each that the amount is.
+    pub(super) shares: Vec<(Pack, Decimal)>,
+    /// How its cost is charged.
+    pub(super) charge: Charge,
+    /// The customer sends it, or its stock is not kept.
+    pub(super) not_bought: bool,
+    /// What the cost is worked from: share of a pack and price.
+    pub(super) costed: Option<(Fig, Fig)>,
     /// Share of a pack and the exact cost.
     pub(super) cost: Option<(Fig, Fig)>,
     pub(super) pack: Option<String>,
@@ -24,26 +38,42 @@ pub(super) struct Use {
     pub(super) open: Option<String>,
 }
 
-/// The formulas for one unit of amount: sum, flies x amount, share of a pack told in the same unit.
-fn by_unit(unit: Unit) -> (&'static Formula<Decimal>, &'static Formula<Decimal>, &'static Formula<Decimal>) {
+/// The formulas for one unit of amount.
+#[derive(Clone, Copy)]
+pub(super) struct InUnit {
+    pub(super) sum: &'static Formula<Decimal>,
+    times: &'static Formula<Decimal>,
+    /// Share of a pack told in the same unit.
+    pub(super) share: &'static Formula<Decimal>,
+    pub(super) short: &'static Formula<Decimal>,
+    pub(super) covers: &'static Formula<Decimal>,
+    pub(super) left: &'static Formula<Decimal>,
+}
+
+pub(super) fn in_unit(unit: Unit) -> InUnit {
+    macro_rules! of {
+        ($sum:ident $times:ident $share:ident $short:ident $covers:ident $left:ident) => {
+            InUnit { sum: &$sum, times: &$times, share: &$share, short: &$short, covers: &$covers, left: &$left }
+        };
+    }
     match unit {
-        Unit::M => (&SUM_M, &TIMES_M, &SHARE_M),
-        Unit::G => (&SUM_G, &TIMES_G, &SHARE_G),
-        Unit::Ml => (&SUM_ML, &TIMES_ML, &SHARE_ML),
-        Unit::Mm2 => (&SUM_MM2, &TIMES_MM2, &SHARE_MM2),
-        Unit::Feather => (&SUM_FEATHER, &TIMES_FEATHER, &SHARE_FEATHER),
-        Unit::Fibre => (&SUM_FIBRE, &TIMES_FIBRE, &SHARE_FIBRE),
-        _ => (&SUM_ONE, &TIMES_ONE, &SHARE_ONE),
+        Unit::M => of!(SUM_M TIMES_M SHARE_M SHORT_M COVERS_M LEFT_M),
+        Unit::G => of!(SUM_G TIMES_G SHARE_G SHORT_G COVERS_G LEFT_G),
+        Unit::Ml => of!(SUM_ML TIMES_ML SHARE_ML SHORT_ML COVERS_ML LEFT_ML),
+        Unit::Mm2 => of!(SUM_MM2 TIMES_MM2 SHARE_MM2 SHORT_MM2 COVERS_MM2 LEFT_MM2),
+        Unit::Feather => of!(SUM_FEATHER TIMES_FEATHER SHARE_FEATHER SHORT_FEATHER COVERS_FEATHER LEFT_FEATHER),
+        Unit::Fibre => of!(SUM_FIBRE TIMES_FIBRE SHARE_FIBRE SHORT_FIBRE COVERS_FIBRE LEFT_FIBRE),
+        _ => of!(SUM_ONE TIMES_ONE SHARE_ONE SHORT_ONE COVERS_ONE LEFT_ONE),
     }
 }
 
 /// The sum of amounts of one unit.
 pub(super) fn sum_of(unit: Unit) -> &'static Formula<Decimal> {
-    by_unit(unit).0
+    in_unit(unit).sum
 }
 
 /// What a run takes, material by material.
-pub(super) fn of_run(p: &mut Planner<'_>, run: usize, key: &str, card: &Card, flies: Fig) -> Vec<Use> {
+pub(super) fn of_run(p: &mut Planner<'_>, run: usize, key: &str, card: &Card, many: Many) -> Vec<Use> {
     let mut groups: Vec<(String, Vec<&Need>)> = Vec::new();
     for need in &card.needs {
         let group = match &need.size {
@@ -55,16 +85,16 @@ pub(super) fn of_run(p: &mut Planner<'_>, run: usize, key: &str, card: &Card, fl
             None => groups.push((group, vec![need])),
         }
     }
-    groups.iter().filter_map(|(group, needs)| one(p, run, key, card, flies, group, needs)).collect()
+    groups.iter().filter_map(|(group, needs)| one(p, run, key, card, many, group, needs)).collect()
 }
 
 fn unit_of(card: &Card, needs: &[&Need]) -> Option<Unit> {
     needs.first().map(|need| card.sheet.at(need.amount).unit)
 }
 
-fn one(p: &mut Planner<'_>, run: usize, key: &str, card: &Card, flies: Fig, group: &str, needs: &[&Need]) -> Option<Use> {
+fn one(p: &mut Planner<'_>, run: usize, key: &str, card: &Card, many: Many, group: &str, needs: &[&Need]) -> Option<Use> {
     let unit = unit_of(card, needs)?;
-    let (sum, times, _) = by_unit(unit);
+    let InUnit { sum, times, .. } = in_unit(unit);
     let mut stem = format!("{key}.{group}");
     if p.figures.find(&format!("{stem}.amount")).is_some() {
         // One material in two ways of measuring: the second tells its unit.
@@ -78,8 +108,21 @@ fn one(p: &mut Planner<'_>, run: usize, key: &str, card: &Card, flies: Fig, grou
         [only] => *only,
         several => p.work(&format!("{stem}.a-fly"), sum, several)?,
     };
-    let amount = p.work(&format!("{stem}.amount"), times, &[flies, a_fly])?;
     let hook = needs.iter().any(|need| need.part == "hook");
+    let flies = many.tied;
+    let bad = if hook { bad(p, card) } else { None };
+    let amount = match bad {
+        Some(bad) => p.work(&format!("{stem}.amount"), &HOOKS, &[flies, a_fly, bad])?,
+        None => p.work(&format!("{stem}.amount"), times, &[flies, a_fly])?,
+    };
+    let lay_out = match bad {
+        Some(bad) => {
+            let sure = many::sure(p)?;
+            p.work(&format!("{stem}.lay-out"), &HOOKS_LAID, &[many.lay_out, a_fly, bad, sure])?
+        }
+        None if many.lay_out == flies => amount,
+        None => p.work(&format!("{stem}.lay-out"), times, &[many.lay_out, a_fly])?,
+    };
     let (name, packs) = if hook {
         let chart = p.shelf.charts.get(&words::fold(&card.chart))?;
         (format!("hook {} {}", chart.name.value, card.size), hook_packs(chart, &card.size))
@@ -88,8 +131,25 @@ fn one(p: &mut Planner<'_>, run: usize, key: &str, card: &Card, flies: Fig, grou
         let sized = needs.first()?.size.as_ref().map_or_else(String::new, |size| format!(" {size}"));
         (format!("{}{sized}", material.name.value), material.packs.iter().collect())
     };
-    let mut used = Use { key: if hook { name.clone() } else { group.to_owned() }, name, unit, amount, cost: None, pack: None, open: None };
+    let material = p.shelf.materials.get(&needs.first()?.material).filter(|_| !hook);
+    let key = if hook { name.clone() } else { group.to_owned() };
+    let mut used = Use {
+        of: if hook { name.clone() } else { needs.first()?.material.clone() },
+        key,
+        name,
+        unit,
+        amount,
+        lay_out,
+        shares: Vec::new(),
+        charge: material.map(|material| material.charge).unwrap_or_default(),
+        not_bought: material.is_some_and(|material| material.keep == Keep::NotAtAll),
+        costed: None,
+        cost: None,
+        pack: None,
+        open: None,
+    };
     if p.sent.contains(&needs.first()?.material) {
+        used.not_bought = true;
         used.open = Some("sent by the customer, so it costs nothing here".to_owned());
         return Some(used);
     }
@@ -103,7 +163,8 @@ fn one(p: &mut Planner<'_>, run: usize, key: &str, card: &Card, flies: Fig, grou
     for (nth, pack) in packs.iter().enumerate() {
         match share(p, card, needs, amount, flies, pack, unit, run) {
             Ok(share) => {
-                let cost = share.value.checked_mul(pack.price.value)?;
+                used.shares.push(((*pack).clone(), share.value));
+                let cost = share.value.checked_mul(paid_value(p, pack)?)?;
                 if best.as_ref().is_none_or(|(least, ..)| cost < *least) {
                     best = Some((cost, nth, share));
                 }
@@ -119,10 +180,54 @@ fn one(p: &mut Planner<'_>, run: usize, key: &str, card: &Card, flies: Fig, grou
     let packs_fig = share.set(p, &stem)?;
     let price_key = p.figures.free_key(&format!("{stem}.pack-price"));
     let price = p.figures.given(price_key, pack.price.value, Unit::Money, Standing::Stated, place(&pack.price.at));
-    let cost = p.work(&format!("{stem}.cost-exact"), &PACK_COST, &[packs_fig, price])?;
-    used.cost = Some((packs_fig, cost));
+    let price = paid(p, &stem, pack, price)?;
+    if used.charge == Charge::Share {
+        let cost = p.work(&format!("{stem}.cost-exact"), &PACK_COST, &[packs_fig, price])?;
+        used.cost = Some((packs_fig, cost));
+    }
+    used.costed = Some((packs_fig, price));
     used.pack = Some(in_words(p, pack));
     Some(used)
+}
+
+/// The share of a chart's hooks that is found bad, where it is more than none.
+fn bad(p: &mut Planner<'_>, card: &Card) -> Option<Fig> {
+    let told = p.shelf.charts.get(&words::fold(&card.chart))?.bad.clone().filter(|told| !told.value.is_zero())?;
+    Some(p.common(&format!("bad of {}", words::fold(&card.chart)), told.value, Unit::One, Standing::Stated, place(&told.at)))
+}
+
+/// The supplier's tax, and whether it is to be added to a price or taken out of it: a bench that charges tax itself gets
+/// back what it paid, any other does not.
+fn tax<'a>(p: &Planner<'a>, pack: &Pack) -> Option<(&'a Supplier, Decimal, bool)> {
+    let supplier = p.shelf.suppliers.get(&words::fold(&pack.supplier.as_ref()?.value))?;
+    let tax = supplier.tax.filter(|tax| !tax.is_zero())?;
+    match (p.given.habits.tax.is_some(), supplier.with_tax?) {
+        (false, false) => Some((supplier, tax, true)),
+        (true, true) => Some((supplier, tax, false)),
+        _ => None,
+    }
+}
+
+/// What a pack costs the bench.
+fn paid_value(p: &Planner<'_>, pack: &Pack) -> Option<Decimal> {
+    match tax(p, pack) {
+        Some((_, tax, true)) => pack.price.value.checked_mul(Decimal::ONE + tax),
+        Some((_, tax, false)) => pack.price.value.checked_div(Decimal::ONE + tax),
+        None => Some(pack.price.value),
+    }
+}
+
+/// The same as a figure.
+fn paid(p: &mut Planner<'_>, stem: &str, pack: &Pack, price: Fig) -> Option<Fig> {
+    let Some((supplier, tax, on_top)) = tax(p, pack) else { return Some(price) };
+    let tax = supplier_tax(p, supplier, tax);
+    p.work(&format!("{stem}.pack-paid"), if on_top { &WITH_TAX } else { &WITHOUT_TAX }, &[price, tax])
+}
+
+/// A supplier's tax as a figure.
+pub(super) fn supplier_tax(p: &mut Planner<'_>, supplier: &Supplier, tax: Decimal) -> Fig {
+    let key = format!("tax of {}", words::fold(&supplier.name.value));
+    p.common(&key, tax, Unit::One, Standing::Stated, place(&supplier.name.at))
 }
 
 fn hook_packs<'a>(chart: &'a HookChart, size: &Size) -> Vec<&'a Pack> {
@@ -196,8 +301,13 @@ fn share(p: &Planner<'_>, card: &Card, needs: &[&Need], amount: Fig, flies: Fig,
         && let Some(holds) = holds(unit)
     {
         let value = amount_value.checked_div(holds).ok_or_else(too_small)?;
-        let (_, _, formula) = by_unit(unit);
-        return Ok(Share { value, formula, known: vec![amount], given: vec![("pack-holds", holds, unit, Standing::Stated, from)], of_card: None });
+        return Ok(Share {
+            value,
+            formula: in_unit(unit).share,
+            known: vec![amount],
+            given: vec![("pack-holds", holds, unit, Standing::Stated, from)],
+            of_card: None,
+        });
     }
     // A strip that is used in the width it is sold in, off a card told by its length.
     if unit == Unit::Mm2
@@ -309,18 +419,24 @@ fn unit_words(pack: &Pack) -> String {
     }
 }
 
-fn in_words(p: &Planner<'_>, pack: &Pack) -> String {
+/// What a pack holds, in words.
+pub(super) fn pack_in_words(pack: &Pack) -> String {
     let what = match pack.unit {
         Unit::Piece if pack.holds == Decimal::ONE || pack.noun.ends_with('s') => format!("{} {}", pack.holds.normalize(), pack.noun),
         Unit::Piece => format!("{} {}s", pack.holds.normalize(), pack.noun),
         Unit::One => pack.holds.normalize().to_string(),
         unit => format!("{} {}", pack.holds.normalize(), unit.name()),
     };
+    what.trim().to_owned()
+}
+
+/// A pack with its price and who sells it.
+pub(super) fn in_words(p: &Planner<'_>, pack: &Pack) -> String {
     let supplier = pack.supplier.as_ref().map_or_else(String::new, |told| {
         let name = p.shelf.suppliers.get(&words::fold(&told.value)).map_or(&told.value, |supplier| &supplier.name.value);
         format!(", {name}")
     });
-    format!("{} at {}{supplier}", what.trim(), p.currency.text(pack.price.value))
+    format!("{} at {}{supplier}", pack_in_words(pack), p.currency.text(pack.price.value))
 }
 
 /// A place in a file, in words.

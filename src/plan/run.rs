@@ -1,6 +1,8 @@
 //! One run while it is planned: what it takes and how long, before money is rounded.
 
+use super::many::{self, Many};
 use super::needs::{self, Use};
+use super::time::Stretch;
 use super::work::Planner;
 use super::{Priced, time};
 use crate::card::{self, Card};
@@ -19,9 +21,16 @@ pub(super) struct Draft {
     pub(super) variant: Option<String>,
     pub(super) card: Card,
     pub(super) flies: Fig,
+    pub(super) many: Many,
+    /// The tying silk's folded name.
+    pub(super) silk: String,
+    pub(super) larger: i64,
+    pub(super) extras: Vec<Told<String>>,
     pub(super) uses: Vec<Use>,
     pub(super) hours: Option<Fig>,
     pub(super) seconds: Option<Fig>,
+    pub(super) stray: Option<Fig>,
+    pub(super) stretches: Vec<Stretch>,
     pub(super) price: Option<(Told<Price>, Priced)>,
 }
 
@@ -44,6 +53,7 @@ pub(super) fn draft(p: &mut Planner<'_>, line: &OrderLine, size: &Told<Size>, co
                 .right("one of its sizes, or the size added to the dressing"),
         );
     }
+    extras(p, &line.extras)?;
     let swapped = swap(p, line, dressing)?;
     let card = card::work(&swapped, size, variant.as_deref(), line.hook.as_ref().map(|hook| hook.value.as_str()), p.shelf).map_err(|faults| {
         // A fault of the size belongs to the order that asks for it.
@@ -60,10 +70,16 @@ pub(super) fn draft(p: &mut Planner<'_>, line: &OrderLine, size: &Told<Size>, co
     if p.figures.find(&format!("{key}.flies")).is_some() {
         key = format!("{key} ({})", run + 1);
     }
-    let flies = p.figures.given(format!("{key}.flies"), Decimal::from(count.value), Unit::One, Standing::Stated, needs::place(&count.at));
+    let asked = p.given.wish.flies(run, count.value);
+    let from = if asked == count.value { needs::place(&count.at) } else { format!("tried out on the plan; {} in {}", count.value, needs::place(&count.at)) };
+    let flies = p.figures.given(format!("{key}.flies"), Decimal::from(asked), Unit::One, Standing::Stated, from);
+    let Some(many) = many::of_run(p, &key, line, dressing, &size.value, flies) else {
+        let what = format!("how many \"{}\" of {} to lay out goes beyond what can be reckoned", dressing.name.value, size.value);
+        return Err(vec![Diagnostic::error(what, count.at.clone()).right("fewer flies, or a smaller share of `rejects:`")]);
+    };
     p.cards.push(card.clone());
-    let uses = needs::of_run(p, run, &key, &card, flies);
-    let time = time::of_run(p, run, &key, dressing, &card, flies);
+    let uses = needs::of_run(p, run, &key, &card, many);
+    let time = time::of_run(p, run, &key, dressing, &card, &size.value, many.tied);
     if time.is_none() {
         p.open.push(format!("{} {}: no time is known; write `time: 6 min a fly`, or times with the steps, into the dressing", dressing.name.value, size.value));
     }
@@ -81,6 +97,7 @@ pub(super) fn draft(p: &mut Planner<'_>, line: &OrderLine, size: &Told<Size>, co
             }
         }
     }
+    let chart = card.chart.clone();
     Ok(Draft {
         price: price(p, line, dressing, &size.value),
         key,
@@ -89,10 +106,29 @@ pub(super) fn draft(p: &mut Planner<'_>, line: &OrderLine, size: &Told<Size>, co
         variant: card.variant.clone(),
         card,
         flies,
+        many,
+        silk: dressing.silks.first().map(|silk| words::fold(&silk.of.value)).unwrap_or_default(),
+        larger: size.value.rank(p.shelf.charts.get(&words::fold(&chart)).is_some_and(crate::dressing::HookChart::old_scale)),
+        extras: line.extras.clone(),
         uses,
-        seconds: time.map(|(seconds, _)| seconds),
-        hours: time.map(|(_, hours)| hours),
+        seconds: time.as_ref().map(|taken| taken.seconds),
+        hours: time.as_ref().map(|taken| taken.hours),
+        stray: time.as_ref().and_then(|taken| taken.stray),
+        stretches: time.map(|taken| taken.stretches).unwrap_or_default(),
     })
+}
+
+/// Extras must be the bench's.
+pub(super) fn extras(p: &Planner<'_>, named: &[Told<String>]) -> Result<(), Vec<Diagnostic>> {
+    let known = &p.shelf.terms.extras;
+    let wrong = named.iter().filter(|told| !known.contains_key(&told.value));
+    let faults: Vec<Diagnostic> = wrong
+        .map(|told| {
+            let hint = near_or_all(&told.value, known.values().map(|extra| extra.name.value.as_str()), "a row under `extras:` in bench.yaml: it has none");
+            Diagnostic::error(format!("\"{}\" is not an extra of this bench", told.value), told.at.clone()).right(hint)
+        })
+        .collect();
+    if faults.is_empty() { Ok(()) } else { Err(faults) }
 }
 
 fn find<'a>(p: &Planner<'a>, line: &OrderLine) -> Result<&'a Dressing, Vec<Diagnostic>> {

@@ -1,10 +1,11 @@
 //! Working a plan: run by run, then the materials and the money of the whole order.
 
-use super::run::{Draft, draft};
-use super::{Plan, cost};
+use super::cost::{self, Worked};
+use super::run::{self, Draft, draft};
+use super::{Given, Plan, days};
 use crate::card::Card;
 use crate::diagnostic::Diagnostic;
-use crate::dressing::{Dressing, Order, Shelf};
+use crate::dressing::{Dressing, Order, Shelf, Size, Tied};
 use crate::measure::{Currency, Unit, words};
 use crate::why::{Fig, Figures, Formula, Source, Standing, cross};
 use indexmap::IndexMap;
@@ -14,11 +15,20 @@ use std::collections::{HashMap, HashSet};
 /// The plan while it is being worked.
 pub(super) struct Planner<'a> {
     pub(super) shelf: &'a Shelf,
+    pub(super) given: &'a Given,
+    /// How all its flies are tied.
+    pub(super) stages: Tied,
+    /// Finished flies that lines before have taken.
+    pub(super) drawer: HashMap<(String, Size, Option<String>), Decimal>,
+    /// A run has no share of rejects, told or learnt.
+    pub(super) no_rejects: bool,
     pub(super) dressings: &'a IndexMap<String, Dressing>,
     pub(super) currency: Currency,
     pub(super) figures: Figures,
     pub(super) from_card: HashMap<Fig, (usize, Fig)>,
     pub(super) cards: Vec<Card>,
+    /// The runs' keys, in order.
+    pub(super) run_keys: Vec<String>,
     /// What the customer sends, folded.
     pub(super) sent: HashSet<String>,
     pub(super) open: Vec<String>,
@@ -58,19 +68,24 @@ impl Planner<'_> {
     }
 }
 
-/// Plans an order. `dressings` are by folded name.
+/// Plans an order. `dressings` are by folded name; `given` is what is known beside them.
 ///
 /// # Errors
 /// Everything that stands against it: terms of money and time that could not be read, dressings, sizes or variants
 /// that are not there, cards that cannot be worked, an order without flies.
-pub fn work(order: &Order, dressings: &IndexMap<String, Dressing>, shelf: &Shelf) -> Result<Plan, Vec<Diagnostic>> {
+pub fn work(order: &Order, dressings: &IndexMap<String, Dressing>, shelf: &Shelf, given: &Given) -> Result<Plan, Vec<Diagnostic>> {
     let mut planner = Planner {
         shelf,
+        given,
+        stages: given.wish.tied.or(order.tied.as_ref().map(|told| told.value)).unwrap_or_default(),
+        drawer: HashMap::new(),
+        no_rejects: false,
         dressings,
         currency: shelf.terms.currency.clone(),
         figures: Figures::new(),
         from_card: HashMap::new(),
         cards: Vec::new(),
+        run_keys: Vec::new(),
         sent: order.customer_sends.iter().map(|told| words::fold(&told.value)).collect(),
         open: Vec::new(),
         advice: Vec::new(),
@@ -78,6 +93,9 @@ pub fn work(order: &Order, dressings: &IndexMap<String, Dressing>, shelf: &Shelf
     // Terms that were refused cannot be left out: the sums would be wrong without a word.
     let mut faults = shelf.terms.amiss.clone();
     let mut drafts: Vec<Draft> = Vec::new();
+    if let Err(found) = run::extras(&planner, &order.extras) {
+        faults.extend(found);
+    }
     for line in &order.lines {
         for (size, count) in &line.sizes {
             match draft(&mut planner, line, size, count) {
@@ -97,13 +115,15 @@ pub fn work(order: &Order, dressings: &IndexMap<String, Dressing>, shelf: &Shelf
     if drafts.is_empty() {
         return Err(vec![Diagnostic::error("the order asks for no flies", order.name.at.clone()).right("`flies:` with a dressing and `sizes:`")]);
     }
-    let Some(money) = cost::work(&mut planner, drafts) else {
+    planner.run_keys = drafts.iter().map(|draft| draft.key.clone()).collect();
+    let Some(money) = cost::work(&mut planner, order, &mut drafts) else {
         return Err(vec![
             Diagnostic::error("the order's money is too large to reckon, or something is divided by nought", order.name.at.clone())
                 .right("smaller numbers of flies, prices or rates; an allowance and a margin below 100 %"),
         ]);
     };
-    let (runs, materials, totals) = money;
+    let Worked { runs, materials, totals, buying } = money;
+    let chart = days::work(&mut planner, order, &drafts, buying.as_ref(), totals.hours, totals.hours_stray);
     Ok(Plan {
         order: order.name.value.clone(),
         customer: order.customer.as_ref().map(|told| told.value.clone()),
@@ -115,6 +135,10 @@ pub fn work(order: &Order, dressings: &IndexMap<String, Dressing>, shelf: &Shelf
         runs,
         materials,
         totals,
+        buying,
+        chart,
+        tied: planner.stages,
+        no_rejects: planner.no_rejects,
         open: planner.open,
         advice: planner.advice,
     })

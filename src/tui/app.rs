@@ -179,7 +179,7 @@ impl App {
         };
         match self.screen {
             Screen::Dressings => self.dressings.ensure(&self.desk),
-            Screen::Orders => self.orders.ensure(&self.desk),
+            Screen::Orders => self.orders.ensure(&self.desk, now.day()),
             Screen::Stores if !self.leaving => commands.extend(self.stores.wants()),
             Screen::Stores | Screen::Vice => {}
         }

@@ -209,6 +209,22 @@ pub enum Deed {
     Below,
     /// Advice met while working the card or the plan.
     Advice,
+    /// A dozen more of what is planned, tried out.
+    DozenMore,
+    /// A dozen fewer.
+    DozenFewer,
+    /// A higher rate an hour, tried out.
+    RateUp,
+    /// A lower one.
+    RateDown,
+    /// More rejects, tried out.
+    RejectsUp,
+    /// Fewer.
+    RejectsDown,
+    /// The other way of tying, tried out.
+    OtherWay,
+    /// The plan as ordered again.
+    AsOrdered,
     /// The dressings.
     Dressings,
     /// The orders.
@@ -477,10 +493,18 @@ actions! {
     Why, "why", [Key::Char('w'), Key::Enter], "why", 2, FIGURES, "why the chosen figure is what it is: formula, inputs, where each came from";
     Into, "into", [Key::Enter, Key::Right, Key::Char('w')], "into the input", 2, &[Why], "go into the chosen input";
     Out, "out", [Key::Backspace, Key::Left], "out", 3, &[Why], "come out of it again";
+    DozenMore, "dozen more", [Key::Char('+'), Key::Char('=')], "dozen more", 4, &[Plan], "tried out: a dozen more of the chosen run, or of all where none is chosen; the file stays as it is";
+    DozenFewer, "dozen fewer", [Key::Char('-')], "", 9, &[Plan], "tried out: a dozen fewer";
+    RateUp, "rate up", [Key::Char('h')], "", 9, &[Plan], "tried out: a higher rate an hour at the vice";
+    RateDown, "rate down", [Key::Char('H')], "", 9, &[Plan], "tried out: a lower rate";
+    RejectsUp, "more rejects", [Key::Char('j')], "", 9, &[Plan], "tried out: more of the flies do not pass";
+    RejectsDown, "fewer rejects", [Key::Char('J')], "", 9, &[Plan], "tried out: fewer do not pass";
+    OtherWay, "other way", [Key::Char('s')], "stages", 6, &[Plan], "tried out: tied by stages, or fly by fly again";
+    AsOrdered, "as ordered", [Key::Char('x')], "as ordered", 3, &[Plan], "nothing tried out any more: the plan as ordered";
     Tie, "tie", [Key::Char('t')], "tie", 2, FLIES, "tie this dressing in this size and variant: how many flies?";
     Onward, "onward", [Key::Tab], "figures", 4, LISTS, "on to the figures of what is chosen";
     Onward, "onward", [Key::Tab], "list", 4, &[Card], "back to the list";
-    Onward, "onward", [Key::Tab], "next table", 4, &[Plan], "on to the materials, and from there to the list";
+    Onward, "onward", [Key::Tab], "next section", 4, &[Plan], "on to the next section: flies, lay out, buy, time, cost and price; from there to the list";
     Onward, "onward", [Key::Enter, Key::Right], "", 9, LISTS, "on to its figures too";
     Backward, "backward", [Key::BackTab], "", 9, SCREENS, "the other way round";
     Below, "from below", [Key::Char('b')], "from below", 7, FLIES, "look at the fly from below, and from the side again";

@@ -23,7 +23,7 @@ use crate::bench::Bench;
 use crate::bench::report::render;
 use crate::bench::yaml::text_of;
 use crate::diagnostic::Diagnostic;
-use crate::dressing::{Dressing, Making, Order, Shelf};
+use crate::dressing::{Dressing, Habits, Making, Order, Shelf};
 use indexmap::IndexMap;
 use std::path::Path;
 use style::{Colours, Depth};
@@ -37,6 +37,8 @@ pub struct Desk {
     pub shelf: Shelf,
     /// How made parts are made, by folded name.
     pub makings: IndexMap<String, Making>,
+    /// Hours of work, days away, the rack.
+    pub habits: Habits,
     /// Dressings by folded name.
     pub dressings: IndexMap<String, Dressing>,
     /// Orders by folded name.
@@ -70,6 +72,7 @@ impl Desk {
             title: bench.shelf.terms.name.clone(),
             shelf: bench.shelf,
             makings: bench.makings,
+            habits: bench.habits,
             dressings: bench.dressings,
             orders: bench.orders,
             broken,

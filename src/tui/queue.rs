@@ -101,6 +101,15 @@ impl Now {
     }
 }
 
+impl Now {
+    /// The day by the clock on the wall; `None` for a time beyond all calendars.
+    pub fn day(&self) -> Option<jiff::civil::Date> {
+        let local = self.utc_ms.checked_add(i64::from(self.offset_s.unwrap_or(0)) * 1000)?;
+        let at = jiff::Timestamp::from_millisecond(local).ok()?;
+        Some(jiff::tz::Offset::UTC.to_datetime(at).date())
+    }
+}
+
 /// A sample to be agreed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Agree {

@@ -213,7 +213,7 @@ fn a_bench_that_wants_inches_and_its_own_marks_sees_them_and_json_does_not() {
     assert!(inches.contains("0,032 m ") && inches.contains("about 6,94 mg"), "amounts take the comma: {inches}");
     assert_eq!(figures(&card(&["--json"])), figures(&json), "JSON stays in mm");
     let plan = out(&herl(home.path(), bench.path(), &["plan", "orders/penny-ferry-big-flies.yaml"]));
-    assert!(plan.contains("1.802 fibres") && plan.contains("62,40") && plan.contains("at 5,60, Pump Street Hooks"), "{plan}");
+    assert!(plan.contains("2.102 fibres") && plan.contains("62,50") && plan.contains("at 5,60, Pump Street Hooks"), "{plan}");
     std::fs::write(&terms, text.replace("units: mm ", "units: mm and in ")).unwrap();
     assert!(card(&[]).contains("Tie in the rib, 7.8 mm (0.307 in) behind the eye."), "{}", card(&[]));
 }

@@ -63,7 +63,7 @@ fn every_part_is_drawn_and_nothing_is_to_be_mended() {
 fn every_order_plans_with_nothing_open_but_what_the_customer_sends() {
     let bench = demo();
     for order in bench.orders.values() {
-        let plan = plan::work(order, &bench.dressings, &bench.shelf).unwrap_or_else(|faults| panic!("{faults:#?}"));
+        let plan = plan::work(order, &bench.dressings, &bench.shelf, &plan::Given::default()).unwrap_or_else(|faults| panic!("{faults:#?}"));
         let sent: Vec<&str> = order.customer_sends.iter().map(|told| told.value.as_str()).collect();
         let meant = |open: &String| sent.iter().any(|name| open.starts_with(name)) && open.contains("sent by the customer");
         assert!(plan.open.iter().all(meant), "{}: {:?}", order.name.value, plan.open);

@@ -34,8 +34,11 @@ pub(crate) fn cards(bench: &Bench) -> Vec<Card> {
 }
 
 fn plans(bench: &Bench) -> Vec<Plan> {
-    let all: Vec<Plan> =
-        bench.orders.values().map(|order| plan::work(order, &bench.dressings, &bench.shelf).unwrap_or_else(|faults| panic!("{faults:#?}"))).collect();
+    let all: Vec<Plan> = bench
+        .orders
+        .values()
+        .map(|order| plan::work(order, &bench.dressings, &bench.shelf, &plan::Given::default()).unwrap_or_else(|faults| panic!("{faults:#?}")))
+        .collect();
     assert!(!all.is_empty(), "there are plans to look at");
     all
 }

@@ -36,7 +36,7 @@ const AT_HOME: &[(&str, &[&str])] = &[
     ("csv", &["ledger", "paper"]),
     ("tempfile", &["bench", "ledger"]),
     ("std::fs", &["bench", "cli", "ledger"]),
-    ("std::time", &["ledger", "tui"]),
+    ("std::time", &["ledger", "main", "tui"]),
     ("std::env", &["main"]),
 ];
 

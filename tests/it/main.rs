@@ -16,6 +16,7 @@ mod fulfil;
 mod good_files;
 mod hooks;
 mod ledger;
+mod plans;
 mod properties;
 mod proportions;
 mod reckon_cli;

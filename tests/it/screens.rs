@@ -157,6 +157,42 @@ fn orders_planned() {
     snapshot("order_fault_small", Look::default(), SMALL, "o Down");
 }
 
+fn demo_desk() -> Desk {
+    let loaded = bench::load(&std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("recipes-demo"));
+    Desk::of(loaded.bench, &loaded.findings, None)
+}
+
+#[test]
+fn the_sections_of_a_plan() {
+    let shown = |name: &str, size: [u16; 2], keys: &str| insta::assert_snapshot!(name, text(&painted(&after(demo_desk(), Look::default(), size, keys), size)));
+    let order = "o / \"upper\" Enter Tab";
+    shown("plan_flies_small", SMALL, order);
+    shown("plan_buy_small", SMALL, &format!("{order} Tab Tab"));
+    shown("plan_buy_large", LARGE, &format!("{order} Tab Tab End"));
+    shown("plan_time_small", SMALL, &format!("{order} Tab Tab Tab"));
+    shown("plan_time_large", LARGE, &format!("{order} Tab Tab Tab Down Right"));
+    shown("plan_price_small", SMALL, &format!("{order} Tab Tab Tab Tab"));
+    shown("plan_price_large", LARGE, &format!("{order} Tab Tab Tab Tab End"));
+    shown("plan_tried_out_large", LARGE, &format!("{order} + Down + h h j s"));
+}
+
+#[test]
+fn what_is_tried_out_moves_every_figure_and_goes_again() {
+    let order = "o / \"upper\" Enter Tab";
+    let shown = |keys: &str| text(&painted(&after(demo_desk(), Look::default(), LARGE, &format!("{order} {keys}")), LARGE));
+    let as_ordered = shown("");
+    for key in ["+", "h", "H", "j", "s"] {
+        let tried = shown(key);
+        assert!(tried.contains("tried out: ") && tried != as_ordered, "{key}\n{tried}");
+        assert_eq!(shown(&format!("{key} x")), as_ordered, "{key}");
+    }
+    // A half dozen more and fewer by the dozen ends where it was, and fewer than a dozen are not taken away.
+    assert_eq!(shown("+ -"), as_ordered);
+    assert_eq!(shown("-"), as_ordered);
+    // Rejects cannot be fewer than none.
+    assert!(shown("J J J J J J J J").contains("rejects 0 %"));
+}
+
 #[test]
 fn help_on_both_sizes() {
     snapshot("help_small", Look::default(), SMALL, "?");

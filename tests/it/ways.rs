@@ -260,7 +260,7 @@ fn what_goes_on_after_the_part_it_lies_under_is_pointed_out() {
 }
 
 fn order(bench: &Bench) -> Plan {
-    plan::work(bench.orders.values().next().unwrap(), &bench.dressings, &bench.shelf).unwrap_or_else(|faults| panic!("{faults:#?}"))
+    plan::work(bench.orders.values().next().unwrap(), &bench.dressings, &bench.shelf, &plan::Given::default()).unwrap_or_else(|faults| panic!("{faults:#?}"))
 }
 
 #[test]

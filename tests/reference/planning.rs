@@ -115,3 +115,27 @@ fn nine_workers_of_four_rounds() {
     let standard = standard(normal, Allowance::OfTheJob(0.12)).unwrap();
     assert_eq!(format!("{normal:.4} {standard:.4}"), "5.3667 6.0107");
 }
+
+/// A deliver count and a pass rate through a whole plan: 36 that pass at 95 %, 40 laid out for 95 % sure, 42 for 99 %
+/// (binomial, Bowker and Lieberman, *Engineering Statistics*), and 36 / 0.95 tied on the average.
+#[test]
+fn a_plan_lays_out_what_the_binomial_says() {
+    use herl::diagnostic::{At, Told};
+    use rust_decimal::Decimal;
+    use std::path::{Path, PathBuf};
+    let bench = herl::bench::load(&Path::new(env!("CARGO_MANIFEST_DIR")).join("recipes-demo")).bench;
+    let mut order = bench.orders.values().next().unwrap().clone();
+    let at = At::file(PathBuf::from("orders/tried.yaml"));
+    order.lines.truncate(1);
+    order.lines[0].sizes.truncate(1);
+    order.lines[0].sizes[0].1.value = 36;
+    order.lines[0].rejects = Some(Told::new(Decimal::new(5, 2), at.clone()));
+    for (confidence, start) in [(0.95, 40), (0.99, 42)] {
+        let mut given = herl::plan::Given::default();
+        given.habits.confidence = Some(Told::new(confidence, at.clone()));
+        let plan = herl::plan::work(&order, &bench.dressings, &bench.shelf, &given).unwrap();
+        assert_eq!(plan.figures.value(plan.runs[0].lay_out), Decimal::from(start));
+        let tied = plan.figures.value(plan.runs[0].tied);
+        assert!((tied - Decimal::from(36) / Decimal::new(95, 2)).abs() < Decimal::new(1, 20));
+    }
+}

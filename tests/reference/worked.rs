@@ -88,7 +88,7 @@ fn the_sums_of_silk_agree_by_their_kinds() {
 
 fn order(bench: &bench::Bench) -> Plan {
     let order = bench.orders.values().next().unwrap();
-    plan::work(order, &bench.dressings, &bench.shelf).unwrap_or_else(|faults| panic!("{faults:#?}"))
+    plan::work(order, &bench.dressings, &bench.shelf, &plan::Given::default()).unwrap_or_else(|faults| panic!("{faults:#?}"))
 }
 
 fn decimal(value: &Value) -> Decimal {

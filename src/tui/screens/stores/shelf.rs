@@ -40,7 +40,8 @@ pub type Needs = HashMap<String, (Decimal, Unit)>;
 /// What the orders of the bench need of everything, as they are planned today. An order that cannot be planned needs nothing yet.
 pub fn needs(desk: &Desk) -> Needs {
     let mut needs = Needs::new();
-    for plan in desk.orders.values().filter_map(|order| crate::plan::work(order, &desk.dressings, &desk.shelf).ok()) {
+    let given = crate::plan::Given { habits: desk.habits.clone(), ..crate::plan::Given::default() };
+    for plan in desk.orders.values().filter_map(|order| crate::plan::work(order, &desk.dressings, &desk.shelf, &given).ok()) {
         for line in &plan.materials {
             let amount = plan.figures.value(line.amount);
             let (sum, unit) = needs.entry(fold(&line.name)).or_insert((Decimal::ZERO, line.unit));
