@@ -196,6 +196,7 @@ impl fmt::Display for Error {
             Error::NoRun { run } => write!(f, "there is no run {run} in this ledger"),
             Error::Refused { run, number, why } => write!(f, "run {run}, event {number}: {why}"),
             Error::Unfit { what } => write!(f, "this run cannot be booked: {}", Words::new(what)),
+            Error::Stores(refusal @ (Refusal::Exists { .. } | Refusal::Stopped)) => write!(f, "{refusal}; nothing was changed"),
             Error::Stores(refusal) => write!(f, "{refusal}; nothing was booked"),
             Error::File { path, doing, said } => {
                 write!(f, "{}: {doing} failed: {}; nothing was booked; a bench belongs on a disk of this machine", shown(path), Words::new(&said.to_string()))

@@ -14,6 +14,7 @@ pub mod low;
 mod movement;
 pub mod quantity;
 mod refusal;
+pub mod skin;
 pub mod substitutes;
 pub mod typed;
 

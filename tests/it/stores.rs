@@ -706,6 +706,35 @@ fn a_hundred_thousand_rows_come_in() {
     sound(&ledger);
 }
 
+#[test]
+fn what_stands_in_is_what_was_declared_then_what_is_alike_and_colour_comes_last() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
+    file("bench.yaml", "bench: Alder Yard\ncurrency: GBP\n");
+    file("hooks.yaml", "charts: {}\n");
+    let of = |name: &str, kind: &str, rest: &str| format!("  {name}:\n    kind: {kind}\n{rest}");
+    let materials = [
+        of("dun cock", "cape", "    usable: 50 mm\n    colour: \"#8090a0\"\n    substitutes: [badger cock, grizzled hen]\n"),
+        of("grizzled hen", "hen cape", ""),
+        of("badger cock", "cape", "    usable: 90 mm\n"),
+        of("long cock", "cape", "    usable: 80 mm\n    colour: \"#8090a0\"\n"),
+        of("red cock", "cape", "    usable: 50 mm\n    colour: \"#a03020\"\n"),
+        of("blue cock", "cape", "    usable: 50.5 mm\n    colour: \"#8090b0\"\n"),
+        of("plain cock", "cape", "    usable: 50 mm\n"),
+        of("no cock left", "cape", "    usable: 50 mm\n"),
+        of("gold wire", "wire", ""),
+    ];
+    file("materials.yaml", &format!("materials:\n{}", materials.concat()));
+    let loaded = herl::bench::load(folder.path());
+    let shelf = &loaded.bench.shelf;
+    let free = |name: &str| (name != "no cock left").then_some(Decimal::ONE);
+    let stand_ins = herl::stores::substitutes::stand_ins(shelf, &shelf.materials["dun cock"], free);
+    let names: Vec<&str> = stand_ins.iter().map(|one| one.name.as_str()).collect();
+    assert_eq!(names, ["badger cock", "grizzled hen", "blue cock", "red cock", "plain cock", "long cock"], "{:?}", loaded.findings.len());
+    assert!(stand_ins[0].declared && stand_ins[1].declared && !stand_ins[2].declared);
+    assert!(stand_ins[2].colour < stand_ins[3].colour && stand_ins[4].colour.is_none());
+}
+
 /// Something done with the stores, by small numbers.
 #[derive(Clone, Debug)]
 enum Deed {
