@@ -322,7 +322,7 @@ fn trim(at: &Connection, thing: ThingId, lot: Option<LotId>, change: i64) -> Res
     if beyond <= 0 {
         return Ok(freed);
     }
-    let mut all = at.prepare_cached("select order_name, quantity, at from set_aside where thing = ? and lot = ? order by at desc, order_name desc")?;
+    let mut all = at.prepare_cached("select order_name, quantity, at from set_aside where thing = ? and lot = ? order by at desc, order_key desc")?;
     let place = [thing.0, lot.map_or(0, |lot| lot.0)];
     let rows: Vec<(String, i64, i64)> = all.query_map(place, |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?.collect::<Result<_, _>>()?;
     for (order, quantity, when) in rows {

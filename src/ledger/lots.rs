@@ -149,8 +149,8 @@ pub(super) fn held(at: &Connection, thing: ThingId, lot: Option<LotId>) -> Resul
 
 /// What an order has set aside of a thing, in millionths, by lot.
 pub(super) fn aside_for(at: &Connection, order: &Words, thing: ThingId) -> Result<Vec<(Option<LotId>, i64)>, Fault> {
-    let mut all = at.prepare_cached("select lot, quantity from set_aside where thing = ? and order_name = ? order by lot")?;
-    let rows = all.query_map(params![thing.0, order.as_str()], |row| Ok((in_lot(row.get(0)?), row.get(1)?)))?;
+    let mut all = at.prepare_cached("select lot, quantity from set_aside where thing = ? and order_key = ? order by lot")?;
+    let rows = all.query_map(params![thing.0, order.folded()], |row| Ok((in_lot(row.get(0)?), row.get(1)?)))?;
     Ok(rows.collect::<Result<_, _>>()?)
 }
 
@@ -161,9 +161,10 @@ pub(super) fn in_lot(column: i64) -> Option<LotId> {
 
 /// Takes so much (in millionths) off what an order has set aside of a lot; what it has less stays nothing.
 pub(super) fn less_aside(at: &Connection, order: &Words, thing: ThingId, lot: Option<LotId>, quantity: i64) -> Result<(), Fault> {
-    let place = params![thing.0, lot.map_or(0, |lot| lot.0), order.as_str(), quantity];
-    at.prepare_cached("delete from set_aside where thing = ?1 and lot = ?2 and order_name = ?3 and quantity <= ?4")?.execute(place)?;
-    at.prepare_cached("update set_aside set quantity = quantity - ?4 where thing = ?1 and lot = ?2 and order_name = ?3 and quantity > ?4")?.execute(place)?;
+    let key = order.folded();
+    let place = params![thing.0, lot.map_or(0, |lot| lot.0), key, quantity];
+    at.prepare_cached("delete from set_aside where thing = ?1 and lot = ?2 and order_key = ?3 and quantity <= ?4")?.execute(place)?;
+    at.prepare_cached("update set_aside set quantity = quantity - ?4 where thing = ?1 and lot = ?2 and order_key = ?3 and quantity > ?4")?.execute(place)?;
     Ok(())
 }
 
@@ -295,11 +296,11 @@ impl Ledger {
                 let of = Words::new(&whole.to_string());
                 return Err(Refusal::NotSoMuch { of, free, wanted: quantity, unit: whole.unit, set_aside: of_millionths(aside) }.into());
             }
-            const SQL: &str = "insert into set_aside (order_name, thing, lot, quantity, at) values (?, ?, ?, ?, ?)
+            const SQL: &str = "insert into set_aside (order_name, order_key, thing, lot, quantity, at) values (?, ?, ?, ?, ?, ?)
                 on conflict do update set quantity = quantity + excluded.quantity, at = excluded.at";
             let mut all = Vec::new();
             for one in drawn {
-                let values = params![order.as_str(), thing.0, one.lot.map_or(0, |lot| lot.0), millionths(one.quantity)?, at];
+                let values = params![order.as_str(), order.folded(), thing.0, one.lot.map_or(0, |lot| lot.0), millionths(one.quantity)?, at];
                 deed.prepare_cached(SQL)?.execute(values)?;
                 all.push(Aside { order: order.clone(), thing, lot: one.lot, quantity: one.quantity, at });
             }
@@ -316,8 +317,8 @@ impl Ledger {
             let mut freed = aside(deed, Some(order))?;
             freed.retain(|aside| thing.is_none_or(|thing| aside.thing == thing));
             for one in &freed {
-                let place = params![order.as_str(), one.thing.0, one.lot.map_or(0, |lot| lot.0)];
-                deed.prepare_cached("delete from set_aside where order_name = ? and thing = ? and lot = ?")?.execute(place)?;
+                let place = params![order.folded(), one.thing.0, one.lot.map_or(0, |lot| lot.0)];
+                deed.prepare_cached("delete from set_aside where order_key = ? and thing = ? and lot = ?")?.execute(place)?;
             }
             Ok(freed)
         })
@@ -333,9 +334,9 @@ impl Ledger {
 }
 
 fn aside(at: &Connection, order: Option<&Words>) -> Result<Vec<Aside>, Fault> {
-    const SQL: &str = "select order_name, thing, lot, quantity, at from set_aside where ?1 is null or order_name = ?1 order by order_name, thing, lot";
+    const SQL: &str = "select order_name, thing, lot, quantity, at from set_aside where ?1 is null or order_key = ?1 order by order_key, thing, lot";
     let mut all = at.prepare_cached(SQL)?;
-    let rows = all.query_map([order.map(Words::as_str)], |row| {
+    let rows = all.query_map([order.map(Words::folded)], |row| {
         Ok(Aside {
             order: Words::from(row.get::<_, String>(0)?),
             thing: ThingId(row.get(1)?),

@@ -247,15 +247,16 @@ create trigger movement_is_kept before delete on movement
 begin select raise(abort, 'a movement is never deleted'); end;
 
 create table set_aside (
-    order_name text not null check (order_name <> ''),
+    order_name text not null,
+    order_key text not null check (order_key <> ''),
     thing integer not null references thing (id),
     lot integer not null,
     quantity integer not null check (quantity between 1 and 9000000000000000),
     at integer not null,
-    primary key (thing, lot, order_name)
+    primary key (thing, lot, order_key)
 ) strict, without rowid;
 
-create index set_aside_for on set_aside (order_name);
+create index set_aside_for on set_aside (order_key);
 
 create trigger set_aside_is_there after insert on set_aside
 begin
