@@ -424,7 +424,10 @@ impl Stores {
         let foot = u16::from(shelves.count.is_some() && area.height >= 6);
         if let Some((count, _)) = shelves.count.as_ref().filter(|_| foot > 0) {
             let line = row(area, area.height - 1);
-            let text = format!("A count of {} lines is open: nothing of it is booked yet.", count.lines);
+            let text = format!(
+                "A count is open, {} entered: nothing of it is booked yet.",
+                if count.lines == 1 { "1 line".to_owned() } else { format!("{} lines", count.lines) }
+            );
             put(buf, line, line.x, line.y, &fit(&text, usize::from(line.width), cut), styles.weak);
         }
         let body = Rect { y: area.y + 1, height: area.height.saturating_sub(1 + foot), ..area };
