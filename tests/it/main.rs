@@ -24,6 +24,7 @@ mod revise;
 mod runs_cli;
 mod screens;
 mod solved_cli;
+mod stock_cli;
 mod stores;
 mod support;
 mod vice_forms;
