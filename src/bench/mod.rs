@@ -16,9 +16,10 @@ pub mod find;
 pub mod keys_file;
 pub mod locate;
 mod materials;
+pub mod names;
 mod node;
 mod orders;
-mod packs;
+pub mod packs;
 mod parts;
 mod reader;
 pub mod report;
@@ -117,6 +118,19 @@ pub enum Sort {
     Variant,
 }
 
+impl Sort {
+    /// In a word.
+    fn word(self) -> &'static str {
+        match self {
+            Sort::Material => "material",
+            Sort::Dressing => "dressing",
+            Sort::Chart => "chart",
+            Sort::Supplier => "supplier",
+            Sort::Variant => "variant",
+        }
+    }
+}
+
 /// Names that later files are looked up against.
 struct Known {
     charts: Names,
@@ -206,6 +220,7 @@ pub fn load_some(dir: &Path, most: usize) -> (Loaded, usize) {
             }
         }
     }
+    names::claimed_twice(&renamed).into_iter().for_each(|fault| faults.push(fault));
     let known = Known { charts: charts.names, materials: materials.names, dressings: dressings.names };
     let shelf = Shelf { terms, charts: charts.good, materials: materials.good, suppliers: suppliers.good };
     let bench = Bench { dir: dir.to_owned(), shelf, habits, theme, makings, dressings: dressings.good, orders: orders.good, broken, renamed, known };

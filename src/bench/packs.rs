@@ -75,12 +75,18 @@ fn holds(value: &Value<'_>, hooks: bool) -> Option<(Decimal, Unit, String)> {
     }
 }
 
-/// `1 cape`, `6 quills`.
-fn by_the_piece(text: &str) -> Option<(Fraction, String)> {
+/// `1 cape`, `6 quills`: how many, and of what.
+pub fn by_the_piece(text: &str) -> Option<(Fraction, String)> {
     let (figure, used) = Fraction::read(text.trim())?;
     let word = text.trim().get(used..)?.trim().to_lowercase();
     let noun = PIECES.iter().chain(NUMBERED).find(|noun| word == **noun || word.strip_suffix('s') == Some(noun) || word.strip_suffix("es") == Some(noun))?;
     Some((figure, (*noun).to_owned()))
+}
+
+/// What a pack holds, read from a noun alone: a piece, or a plain number.
+pub fn noun_unit(word: &str) -> Option<Unit> {
+    let (_, noun) = by_the_piece(&format!("1 {word}"))?;
+    Some(if NUMBERED.contains(&noun.as_str()) { Unit::One } else { Unit::Piece })
 }
 
 /// Old names under `formerly`.

@@ -15,6 +15,7 @@ pub mod plan;
 pub mod reckon;
 pub mod run;
 pub mod solved;
+pub mod stock;
 
 use clap::error::ErrorKind;
 use clap::{Parser, Subcommand};
@@ -92,6 +93,12 @@ pub enum Command {
     Run(run::Args),
     /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank
     Reckon(reckon::Args),
+    /// What stands on the shelf: list it, book what came, was used, made, wasted or counted; what runs low
+    Stock(Box<stock::Args>),
+    /// Write a copy of the ledger to a new file, while it may be in use
+    Backup(stock::whole::Backup),
+    /// Look whether the ledger is true: sums, what points nowhere, names the files no longer have
+    Verify(stock::whole::Verify),
     /// Tell the keys in force, and look through the file that changes them
     Keys(keys::Args),
 }
@@ -116,6 +123,9 @@ fn answer(arguments: impl IntoIterator<Item = OsString>, surroundings: &Surround
         Some(Command::Dressing(args)) => dressing::run(args, bench, surroundings, out),
         Some(Command::Run(args)) => run::run(args, bench, surroundings, out),
         Some(Command::Reckon(args)) => reckon::run(args, bench, surroundings, out),
+        Some(Command::Stock(args)) => stock::run(args, bench, surroundings, out),
+        Some(Command::Backup(args)) => stock::whole::backup(args, bench, surroundings, out),
+        Some(Command::Verify(args)) => stock::whole::verify(args, bench, surroundings, out),
         Some(Command::Keys(args)) => keys::run(args, surroundings, out),
         None => enter::run(bench, surroundings, out),
     }

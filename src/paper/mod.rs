@@ -7,6 +7,7 @@ mod ink;
 pub mod json;
 pub mod plan;
 pub mod run;
+pub mod stores;
 pub mod svg;
 pub mod table;
 pub mod why;

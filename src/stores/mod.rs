@@ -11,6 +11,7 @@ pub mod factor;
 mod goods;
 mod lot;
 pub mod low;
+pub mod low_figures;
 mod movement;
 pub mod quantity;
 mod refusal;

@@ -479,7 +479,7 @@ actions! {
     NextPart, "next part", [Key::Char('n')], "look over again", 4, &[Booking], "look the flies over again: one that passed may fail";
     Questions, "questions", [Key::Char('l')], "questions", 4, RUN, "the questions that waited; unanswered, the stated answer holds";
     Differs, "what differs", [Key::Char('i')], "what differs", 4, RUN, "what has changed in the dressing's file since the run was begun";
-    LookUp, "elsewhere", [Key::Escape], "elsewhere", 4, RUN, "to the other screens; the fly stays in the vice and its time goes on";
+    LookUp, "elsewhere", [Key::Escape], "elsewhere", 4, RUN, "to the other screens; the run stays in the vice and its time goes on";
     EndSitting, "end sitting", [Key::Char('e')], "end sitting", 4, RUN, "end the sitting: the run keeps its place among the runs to go on with";
     EndSitting, "end sitting", [Key::Char('e')], "end sitting", 2, &[Questions], "end the sitting; what is not answered stays as stated";
     TakeUp, "take up", [Key::Enter, Key::Char(' '), Key::Right], "go on with it", 2, &[Runs], "go on with the chosen run where it was left";

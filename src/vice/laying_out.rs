@@ -113,14 +113,16 @@ impl List<'_> {
     fn hooks(&mut self) {
         let chart = self.shelf.charts.get(&words::fold(&self.card.chart));
         let name = format!("{} {}", self.card.chart, self.card.size);
+        // A dressing that says itself what is done before the vice says this too.
+        let look = if self.card.steps.iter().any(|step| step.when == When::Before) { "" } else { " Look at eye and point." };
         let bad = chart.and_then(|chart| chart.bad.as_ref()).and_then(|told| Some((rust_decimal::prelude::ToPrimitive::to_f64(&told.value)?, told.at.clone())));
         let Some((share, at)) = bad.filter(|(share, _)| *share > 0.0) else {
-            self.say(Of::Hooks, format!("Count out {} {name}. Look at eye and point.", hooks(f64::from(self.flies))), Some(self.many));
+            self.say(Of::Hooks, format!("Count out {} {name}.{look}", hooks(f64::from(self.flies))), Some(self.many));
             return;
         };
         let bad = self.card.sheet.given("laying out.bad-hooks", share, Unit::One, Standing::Stated, crate::card::place(&at));
         let Some((number, fig)) = self.count("hooks", &FLIES_TO_HOOKS, &[self.many, bad]) else { return };
-        let text = format!("Count out {} {name}: about {:.0} in 100 are bad. Look at eye and point.", hooks(number), share * 100.0);
+        let text = format!("Count out {} {name}: about {:.0} in 100 are bad.{look}", hooks(number), share * 100.0);
         self.say(Of::Hooks, text, Some(fig));
     }
 
@@ -167,7 +169,11 @@ impl List<'_> {
                 let Some(amount) = amount else { return };
                 let Some((number, fig)) = self.count(stem, &WHOLE_FEATHERS, &[self.many, amount]) else { return };
                 let fibre = part.fibre.map(|fig| format!(", fibres of {:.1} mm", self.card.sheet.value(fig))).unwrap_or_default();
-                self.say(Of::Feathers, format!("Pluck and size {number:.0} of {name} for the {shown}{fibre}, in {} piles, one a fly.", self.flies), Some(fig));
+                self.say(
+                    Of::Feathers,
+                    format!("Pluck and size {number:.0} feathers of {name} for the {shown}{fibre}, in {} piles, one a fly.", self.flies),
+                    Some(fig),
+                );
             }
             Way::Wound | Way::Weight | Way::Rope if matches!(cut, Some(Cut::ALengthAFly | Cut::ALengthForSeveral)) => {
                 let each = row(self, "flies-a-piece");

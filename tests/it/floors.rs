@@ -17,7 +17,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("stores", &["dressing", "measure", "reckon", "why"]),
     ("ledger", &["diagnostic", "measure", "stores", "vice"]),
     ("plan", &["card", "diagnostic", "dressing", "measure", "reckon", "why"]),
-    ("bench", &["card", "diagnostic", "dressing", "measure", "plan", "reckon", "why"]),
+    ("bench", &["card", "diagnostic", "dressing", "measure", "plan", "reckon", "stores", "why"]),
     ("paper", &["card", "diagnostic", "dressing", "measure", "plan", "stores", "vice", "why"]),
     ("tui", &["bench", "card", "diagnostic", "dressing", "ledger", "measure", "paper", "plan", "stores", "vice", "why"]),
     ("cli", &["bench", "card", "diagnostic", "dressing", "ledger", "measure", "paper", "plan", "reckon", "stores", "tui", "vice", "why"]),

@@ -25,6 +25,7 @@ mod revise;
 mod runs_cli;
 mod screens;
 mod solved_cli;
+mod stock_cli;
 mod stores;
 mod stores_killed;
 mod stores_screen;

@@ -112,7 +112,8 @@ fn hold(plan: &Plan) {
             }
         }
         assert_eq!(sum, value(buying.sum));
-        assert!(buying.bound.is_none(), "what is bought is proved to be the cheapest");
+        // The search has a budget: where it ends before the proof, the plan tells below what nothing can be had.
+        assert!(buying.bound.is_none_or(|bound| value(bound) <= value(buying.sum)), "no bound lies above what was found");
     }
     if let Some(chart) = &plan.chart {
         let worked: Decimal = chart.days.iter().flat_map(|day| &day.work).map(|(_, hours)| value(*hours)).sum();

@@ -56,7 +56,7 @@ fn a_dozen_fly_by_fly_from_laying_out_to_booking() {
     let bench = bench();
     let mut terminal = asked(bench.path());
     press(&mut terminal, "\r", "the laying out", &["laying out", "1 of 6", "Count out 13 hooks"]);
-    press(&mut terminal, "\u{1b}[A", "a bad hook", &["bad ones found: 1"]);
+    press(&mut terminal, "\u{1b}[A", "a bad hook", &["bad hooks found: 1"]);
     press(&mut terminal, " ", "the next thing", &["2 of 6", "1 bad"]);
     for nth in 3..=6 {
         press(&mut terminal, " ", "the next thing", &[&format!("{nth} of 6")]);

@@ -8,7 +8,7 @@ use crate::tui::ink::{first_shown, fit, put, put_right, row, width};
 use crate::tui::keys::{Deed, Key};
 use crate::tui::queue::Now;
 use crate::tui::widgets::Paint;
-use crate::vice::{Part, View};
+use crate::vice::{Of, Part, View};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Modifier;
@@ -27,7 +27,9 @@ pub(super) fn draw(at_hand: &AtHand, view: &View, buf: &mut Buffer, area: Rect, 
     let counted = bad(at_hand, view, paint);
     let used = u16::from(counted.is_some() && above.height > 2);
     if let Some(text) = texts.get(view.item) {
-        words::draw(buf, Rect { height: above.height - used, ..above }, text, Vec::new(), paint);
+        // What is to be counted out or measured, and no other number of the line.
+        let figure = words::first_figure(text);
+        words::draw_with(buf, Rect { height: above.height - used, ..above }, text, figure.as_deref(), paint);
     }
     if let Some(text) = counted.filter(|_| used > 0) {
         let place = row(above, above.height - 1);
@@ -51,12 +53,15 @@ pub(super) fn draw(at_hand: &AtHand, view: &View, buf: &mut Buffer, area: Rect, 
 
 /// How many bad ones were found with what is in hand.
 fn bad(at_hand: &AtHand, view: &View, paint: Paint<'_>) -> Option<String> {
-    (view.part == Part::LayingOut).then(|| {
+    let of = at_hand.run.begun().layout.get(view.item).map(|item| item.of)?;
+    // Of silk and wire there are no bad ones to be counted.
+    (view.part == Part::LayingOut && matches!(of, Of::Hooks | Of::Things | Of::MadeParts | Of::Feathers)).then(|| {
+        let what = if of == Of::Hooks { "bad hooks" } else { "bad ones" };
         let key = |deed, wish| paint.look.keys.key(deed, at_hand.place(), wish).unwrap_or_default();
         let more = key(Deed::More, Key::Up);
         match at_hand.number {
-            0 => format!("bad ones found: none ({more}: one)"),
-            number => format!("bad ones found: {number} ({more}: one more)"),
+            0 => format!("{what} found: none ({more}: one)"),
+            number => format!("{what} found: {number} ({more}: one more)"),
         }
     })
 }

@@ -117,7 +117,7 @@ pub(super) fn draw_middle(set: &Middle<'_>, buf: &mut Buffer, area: Rect, paint:
 }
 
 /// Columns between two large figures.
-const GAP: u16 = 3;
+const GAP: u16 = 5;
 
 /// The figures in rows of large letters that fit into so many columns: those of each row, with the columns each takes.
 fn rows_of(figures: &[Told], columns: u16) -> Vec<Vec<(u16, &Told)>> {
@@ -171,6 +171,31 @@ pub(super) fn draw(buf: &mut Buffer, area: Rect, text: &str, card: Vec<Told>, pa
     };
     let rest = Rect { y: area.y + used.min(area.height), height: area.height.saturating_sub(used), ..area };
     draw_figures(buf, rest, large, paint);
+}
+
+/// The first figure of a text with what it counts, as a text of its own: of a list's line the number that is to be counted out.
+pub(super) fn first_figure(text: &str) -> Option<String> {
+    figures(text).into_iter().next().map(|told| format!("{} {}", told.number, told.what))
+}
+
+/// Writes a text as large as it goes, and one figure of it in the largest letters.
+pub(super) fn draw_with(buf: &mut Buffer, area: Rect, text: &str, figure: Option<&str>, paint: Paint<'_>) {
+    let set = middle(text, Rect { height: area.height.saturating_sub(FIGURES + 1), ..area }, paint);
+    let used = match &set {
+        Some(set) => {
+            draw_middle(set, buf, area, paint);
+            set.rows() + 1
+        }
+        None => {
+            let lines = wrap(text, usize::from(area.width));
+            for (nth, text) in lines.iter().enumerate() {
+                line(buf, row(area, u16::try_from(nth).unwrap_or(u16::MAX)), text, paint);
+            }
+            u16::try_from(lines.len() + 1).unwrap_or(u16::MAX)
+        }
+    };
+    let used = used.min(area.height);
+    draw_large(buf, Rect { y: area.y + used, height: area.height - used, ..area }, figure.as_slice(), paint);
 }
 
 /// Writes the figures of several steps in large letters, as many rows of them as there is room for.
