@@ -26,7 +26,7 @@ formula! { CARRIAGE: "carriage, or none where the goods reach the sum from which
 } }
 
 /// Nodes of the search: a blink.
-const NODES: u64 = 300_000;
+const NODES: u64 = 1_000_000;
 /// Decimals of a need's unit that the search sees.
 const FINE: u32 = 6;
 /// Decimals of the minor unit that it sees.

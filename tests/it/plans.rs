@@ -112,8 +112,9 @@ fn hold(plan: &Plan) {
             }
         }
         assert_eq!(sum, value(buying.sum));
-        // The search has a budget: where it ends before the proof, the plan tells below what nothing can be had.
-        assert!(buying.bound.is_none_or(|bound| value(bound) <= value(buying.sum)), "no bound lies above what was found");
+        // The search is ended after so many nodes; what it has found then lies near what it has proved.
+        let near = |bound: Fig| value(bound) <= value(buying.sum) && value(bound) * Decimal::new(105, 2) >= value(buying.sum);
+        assert!(buying.bound.is_none_or(near), "{:?} of {}", buying.bound.map(value), value(buying.sum));
     }
     if let Some(chart) = &plan.chart {
         let worked: Decimal = chart.days.iter().flat_map(|day| &day.work).map(|(_, hours)| value(*hours)).sum();

@@ -164,7 +164,13 @@ fn demo_desk() -> Desk {
 
 #[test]
 fn the_sections_of_a_plan() {
-    let shown = |name: &str, size: [u16; 2], keys: &str| insta::assert_snapshot!(name, text(&painted(&after(demo_desk(), Look::default(), size, keys), size)));
+    let shown = |name: &str, size: [u16; 2], keys: &str| {
+        let mut settings = insta::Settings::clone_current();
+        settings.set_snapshot_path("../snapshots");
+        settings.set_prepend_module_to_snapshot(false);
+        settings.set_description(keys);
+        settings.bind(|| insta::assert_snapshot!(name, text(&painted(&after(demo_desk(), Look::default(), size, keys), size))));
+    };
     let order = "o / \"upper\" Enter Tab";
     shown("plan_flies_small", SMALL, order);
     shown("plan_buy_small", SMALL, &format!("{order} Tab Tab"));
