@@ -87,11 +87,10 @@ pub enum Command {
     Check(check::Args),
     /// Write into a dressing's file: what it leaves out, or a new revision with lengths as they were measured
     Dressing(dressing::Args),
-    /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank,
-    /// how many to start, what practice makes of the time, how much to order and when
     /// Tell of the runs at the vice: all of them, or one with its figures
     Run(run::Args),
-    /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank
+    /// Reckon a single figure: a wound length, a thread's or wire's thickness, what is left on a spool, a long hook's shank,
+    /// how many to start, what practice makes of the time, how much to order and when, packs, cuts, settings
     Reckon(reckon::Args),
     /// What stands on the shelf: list it, book what came, was used, made, wasted or counted; what runs low
     Stock(Box<stock::Args>),
